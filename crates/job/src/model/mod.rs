@@ -1,0 +1,22 @@
+//! The job as types. Times are instants, quantities are in canonical units; every entry knows its line.
+
+mod air;
+mod chamber;
+mod equipment;
+mod job;
+mod logger;
+mod lookup;
+mod point;
+mod visit;
+
+pub use air::{AirPlace, AirReading, AirWater};
+pub use chamber::{AirGoal, AirGoalQuantity, Chamber, Comparison};
+pub use equipment::{
+    BilledDays, CondensateEntry, EquipmentKind, HourMeterEntry, Pause, Purpose, RatedCapacity, Stay, UnitId,
+};
+pub use job::{Dated, EquipmentDayRule, Job, Line, PressureSource, Span, WaterCategory, WaterClass, Zone};
+pub use logger::{LoggerPlacement, Place, SensorStatement, StatedBias};
+pub use point::{
+    DryStandard, Ended, GoalValue, Material, Meter, Point, PointLogger, PointRole, Reading, ReadingValue, Scale,
+};
+pub use visit::Visit;

@@ -1,0 +1,6 @@
+//! What the files may say, and what it becomes.
+
+mod any_text;
+mod documented;
+mod example_job;
+mod forms;
