@@ -43,7 +43,7 @@ pub const JOB: TableInfo = TableInfo {
             "pull_window",
             HOURS,
             "\"4 h\"",
-            "how long after a period began a unit may still leave on the verdict before it; 4 h when left out",
+            "how long after the reading that met the last goal a unit may leave so that a period begun meanwhile takes the verdict before it; 4 h when left out",
         ),
         may(
             "confirm_readings",

@@ -31,7 +31,8 @@ pub struct Job {
     pub class: Vec<Dated<WaterClass>>,
     /// How equipment-days are counted.
     pub equipment_day: EquipmentDayRule,
-    /// A unit that leaves within this time after a period began takes the verdict before that period. Default 4 h.
+    /// A unit that leaves within this time of the reading that met the last goal of its area takes, for a period begun
+    /// after that reading, the verdict before it. Default 4 h.
     pub pull_window: TimeDelta,
     /// How many readings in a row must meet a goal. Default 1.
     pub confirm_readings: u32,
