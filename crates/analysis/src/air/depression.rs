@@ -1,0 +1,268 @@
+//! Grain depression of each dehumidifier: GPP of the air it takes in minus GPP of the air it gives off, at the instants
+//! of its outlet samples.
+//!
+//! The inlet is the unit's own inlet logger where it has one during the stay, else the affected loggers of its chamber
+//! (their mean); a unit that serves several chambers needs its own. The errors of different loggers are taken as independent.
+
+use std::collections::BTreeMap;
+
+use chrono::{DateTime, Utc};
+use grainfall_job::{Job, Stay};
+use grainfall_psychrometrics::uncertainty::SensorAccuracy;
+
+use super::airs::{AirPoint, Airs, sample};
+use super::cover::{Cell, cells, instants_within};
+use super::instant::{interval_micros, micros};
+use super::running::RunSample;
+use crate::evidence::{AirTrack, TrackPlace};
+use crate::words::list;
+
+/// Air across one unit, sample by sample.
+#[derive(Debug, Clone)]
+pub(crate) struct UnitSamples<'a> {
+    /// The unit.
+    pub(crate) unit: &'a str,
+    /// Its stays that begin before the clock, in order, cut at the clock.
+    pub(crate) stays: Vec<UnitStay<'a>>,
+    /// Labels of the inlet loggers.
+    pub(crate) inlet: Vec<String>,
+    /// Whether they are the unit's own.
+    pub(crate) own_inlet: bool,
+    /// Label of the outlet loggers.
+    pub(crate) outlet: Option<String>,
+    /// Why there is no depression.
+    pub(crate) why_not: Option<String>,
+    /// Usual interval of the outlet, microseconds.
+    pub(crate) interval: i64,
+    /// Outlet samples during the stays, in time order.
+    pub(crate) samples: Vec<UnitSample>,
+}
+
+/// A stay with its half-open span, microseconds.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct UnitStay<'a> {
+    /// As written.
+    pub(crate) stay: &'a Stay,
+    /// From placed to removed or the clock.
+    pub(crate) span: (i64, i64),
+}
+
+/// One outlet sample with the inlet air that matches it.
+#[derive(Debug, Clone)]
+pub(crate) struct UnitSample {
+    /// When.
+    pub(crate) time: DateTime<Utc>,
+    /// Position in `stays`.
+    pub(crate) stay: usize,
+    /// What is known for the running state.
+    pub(crate) run: RunSample,
+    /// The inlet air, where the depression is known.
+    pub(crate) inlet: Option<AirPoint>,
+    /// The time for which its depression stands, microseconds.
+    pub(crate) matched: Option<(i64, i64)>,
+}
+
+/// The units of the job that take water out of the air, by name, with their samples.
+pub(crate) fn units<'a>(
+    job: &'a Job,
+    tracks: &[AirTrack],
+    sensors: &[SensorAccuracy],
+    clock: DateTime<Utc>,
+) -> Vec<UnitSamples<'a>> {
+    let mut by_unit: BTreeMap<&str, Vec<UnitStay<'_>>> = BTreeMap::new();
+    for stay in job.equipment.iter().filter(|stay| stay.kind.is_dehumidifier() && stay.placed < clock) {
+        let to = stay.removed.map_or(clock, |removed| removed.min(clock));
+        if stay.placed < to {
+            let span = (micros(stay.placed), micros(to));
+            by_unit.entry(&stay.unit).or_default().push(UnitStay { stay, span });
+        }
+    }
+    by_unit
+        .into_iter()
+        .map(|(unit, mut stays)| {
+            stays.sort_by_key(|stay| stay.span);
+            unit_samples(job, unit, stays, tracks, sensors)
+        })
+        .collect()
+}
+
+/// Inlet air of one stay: what the depression uses, and what shows the running state.
+struct Inlets<'t> {
+    depression: Option<Airs<'t>>,
+    room: Airs<'t>,
+}
+
+fn unit_samples<'a>(
+    job: &Job,
+    unit: &'a str,
+    stays: Vec<UnitStay<'a>>,
+    tracks: &[AirTrack],
+    sensors: &[SensorAccuracy],
+) -> UnitSamples<'a> {
+    let of_unit = |place| tracks.iter().filter(move |t| t.place == place && t.unit.as_deref() == Some(unit));
+    let during_any = |track: &AirTrack| stays.iter().any(|stay| during(track, stay));
+    let own: Vec<&AirTrack> = of_unit(TrackPlace::Inlet).filter(|t| during_any(t)).collect();
+    let outlets = in_turn(of_unit(TrackPlace::Outlet).filter(|t| during_any(t)).collect());
+    let inlets: Vec<Inlets<'_>> = stays
+        .iter()
+        .map(|stay| {
+            let own: Vec<&AirTrack> = own.iter().copied().filter(|track| during(track, stay)).collect();
+            inlets(stay.stay, &own, tracks, sensors)
+        })
+        .collect();
+    let mut inlet: Vec<String> = Vec::new();
+    for label in inlets.iter().filter_map(|i| i.depression.as_ref()).flat_map(Airs::labels) {
+        if !inlet.contains(&label) {
+            inlet.push(label);
+        }
+    }
+    let samples = outlet_samples(&outlets, &stays, &inlets, sensors);
+    let interval = outlets.iter().filter_map(|(track, _)| interval_micros(track.interval_s)).max().unwrap_or(0);
+    let labels: Vec<String> = outlets.iter().map(|(track, _)| track.label.clone()).collect();
+    let why_not = if samples.iter().any(|s| s.inlet.is_some()) {
+        None
+    } else {
+        Some(why_not(job, &stays, &own, &outlets, &inlets))
+    };
+    UnitSamples {
+        unit,
+        stays,
+        inlet,
+        own_inlet: !own.is_empty(),
+        outlet: (!labels.is_empty()).then(|| list(&labels)),
+        why_not,
+        interval,
+        samples,
+    }
+}
+
+/// Whether a track has a temperature within a stay.
+fn during(track: &AirTrack, stay: &UnitStay<'_>) -> bool {
+    instants_within(&track.time, stay.span.0, stay.span.1 + 1).any(|i| track.air_temp_c[i].is_some())
+}
+
+/// Outlet tracks in turn, each with the instant from which it counts: where two overlap, the one placed first goes on.
+fn in_turn(mut outlets: Vec<&AirTrack>) -> Vec<(&AirTrack, i64)> {
+    outlets.sort_by(|a, b| (a.time.first(), &a.label).cmp(&(b.time.first(), &b.label)));
+    let mut out = Vec::new();
+    let mut from = i64::MIN;
+    for track in outlets {
+        let Some(last) = track.time.last().map(|time| micros(*time)) else { continue };
+        if last >= from {
+            out.push((track, from));
+            from = last + 1;
+        }
+    }
+    out
+}
+
+fn inlets<'t>(stay: &Stay, own: &[&'t AirTrack], tracks: &'t [AirTrack], sensors: &[SensorAccuracy]) -> Inlets<'t> {
+    let affected = |chambers: &[String]| {
+        let chambers = chambers.to_vec();
+        Airs::new(
+            tracks.iter().filter(|t| {
+                t.place == TrackPlace::Affected
+                    && match &t.chamber {
+                        Some(chamber) => chambers.contains(chamber),
+                        None => chambers.is_empty(),
+                    }
+            }),
+            sensors,
+        )
+    };
+    if !own.is_empty() {
+        let own = Airs::new(own.iter().copied(), sensors);
+        return Inlets { depression: Some(own.clone()), room: own };
+    }
+    let room = affected(&stay.chambers);
+    let depression = (stay.chambers.len() <= 1 && !room.is_empty()).then(|| room.clone());
+    Inlets { depression, room }
+}
+
+fn outlet_samples(
+    outlets: &[(&AirTrack, i64)],
+    stays: &[UnitStay<'_>],
+    inlets: &[Inlets<'_>],
+    sensors: &[SensorAccuracy],
+) -> Vec<UnitSample> {
+    let mut out = Vec::new();
+    for (track, from) in outlets {
+        let u_temp_k = super::moist::u_temp_k(&sensors[track.logger].temp);
+        let counts = |i: usize| micros(track.time[i]) >= *from && track.air_temp_c[i].is_some();
+        let first = out.len();
+        for cell in cells(&track.time, counts, track.interval_s) {
+            let time = micros(track.time[cell.index]);
+            // A sample at the very end of a stay still stands for the time before it.
+            let Some(stay) = stays.iter().position(|s| s.span.0 <= time && time <= s.span.1) else { continue };
+            out.push(unit_sample(track, cell, stay, &inlets[stay], u_temp_k));
+        }
+        let added: &mut [UnitSample] = &mut out[first..];
+        let times: Vec<DateTime<Utc>> = added.iter().map(|sample| sample.time).collect();
+        for cell in cells(&times, |k| added[k].run.depression.is_some(), track.interval_s) {
+            added[cell.index].matched = Some((cell.from, cell.to));
+        }
+    }
+    out
+}
+
+fn unit_sample(track: &AirTrack, cell: Cell, stay: usize, inlets: &Inlets<'_>, u_temp_k: f64) -> UnitSample {
+    let index = cell.index;
+    let at = sample(track, index);
+    let rise = inlets
+        .room
+        .temp_at(at)
+        .and_then(|(room_c, u_room_k)| Some((track.air_temp_c[index]? - room_c, f64::hypot(u_temp_k, u_room_k))));
+    let inlet = inlets.depression.as_ref().and_then(|airs| airs.at(at)).map(|(point, _)| point);
+    let depression = inlet.and_then(|inlet| {
+        let (gpp, u_gpp) = (track.gpp[index]?, track.u_gpp[index]?);
+        Some((inlet.gpp - gpp, inlet.u_gpp.hypot(u_gpp)))
+    });
+    UnitSample {
+        time: track.time[index],
+        stay,
+        run: RunSample {
+            cell,
+            rise_k: rise.map(|(rise, _)| rise),
+            u_rise_k: rise.map_or(0.0, |(_, u)| u),
+            depression,
+            row: track.rows[index].clone(),
+        },
+        inlet: inlet.filter(|_| depression.is_some()),
+        matched: None,
+    }
+}
+
+fn why_not(
+    job: &Job,
+    stays: &[UnitStay<'_>],
+    own: &[&AirTrack],
+    outlets: &[(&AirTrack, i64)],
+    inlets: &[Inlets<'_>],
+) -> String {
+    if outlets.is_empty() {
+        return "no logger at its outlet while it was on site".to_owned();
+    }
+    if own.is_empty() {
+        if stays.iter().any(|s| s.stay.chambers.len() > 1) {
+            return "it serves several chambers and has no logger at its own inlet".to_owned();
+        }
+        if inlets.iter().all(|i| i.depression.is_none()) {
+            let mut chambers: Vec<String> = Vec::new();
+            for id in stays.iter().flat_map(|s| &s.stay.chambers) {
+                let name = format!("`{}`", super::placement::chamber_name(job, id));
+                if !chambers.contains(&name) {
+                    chambers.push(name);
+                }
+            }
+            return if chambers.is_empty() {
+                "no logger at its inlet and no chamber stated".to_owned()
+            } else {
+                format!("no logger at its inlet and none in the affected air of {}", list(&chambers))
+            };
+        }
+    }
+    if outlets.iter().all(|(track, _)| track.gpp.iter().all(Option::is_none)) {
+        return "its outlet logger gives no humidity".to_owned();
+    }
+    "no inlet sample matches an outlet sample".to_owned()
+}

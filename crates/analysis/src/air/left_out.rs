@@ -1,0 +1,62 @@
+//! Samples and readings that are in the files and not in the evidence, each with its reason.
+
+use chrono::{DateTime, Utc};
+
+use crate::evidence::SourceRow;
+
+/// Samples of one logger that were left out for one reason.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct LeftOut {
+    /// The logger's id; of a reading by hand its place.
+    pub(crate) logger: String,
+    /// Label of its placement, where it has one.
+    pub(crate) label: Option<String>,
+    /// Why.
+    pub(crate) reason: LeftOutReason,
+    /// How many.
+    pub(crate) samples: u64,
+    /// First of them.
+    pub(crate) first: DateTime<Utc>,
+    /// Last of them.
+    pub(crate) last: DateTime<Utc>,
+    /// First and last row.
+    pub(crate) rows: Vec<SourceRow>,
+}
+
+/// Why samples were left out.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) enum LeftOutReason {
+    /// Relative humidity above 100 % by more than the sensor's limit.
+    HumidityAboveLimit {
+        /// The limit of the sensor, %RH.
+        limit_pct: f64,
+        /// The highest value found, %.
+        highest_pct: f64,
+    },
+    /// Relative humidity below 0 %.
+    HumidityBelowZero,
+    /// The moist-air equations have no answer; the first message they gave.
+    OutsideEquations {
+        /// The message.
+        message: String,
+    },
+    /// The logger is placed, and these samples lie outside every span of its placements.
+    OutsidePlacement,
+    /// After the report's clock.
+    AfterClock,
+}
+
+impl LeftOutReason {
+    /// The reason as people read it.
+    pub(crate) fn text(&self) -> String {
+        match self {
+            Self::HumidityAboveLimit { limit_pct, highest_pct } => format!(
+                "relative humidity above 100 % by more than the sensor's limit of {limit_pct} % (highest {highest_pct} %)"
+            ),
+            Self::HumidityBelowZero => "relative humidity below 0 %".to_owned(),
+            Self::OutsideEquations { message } => message.clone(),
+            Self::OutsidePlacement => "outside the time the logger is placed for".to_owned(),
+            Self::AfterClock => "after the report's clock".to_owned(),
+        }
+    }
+}

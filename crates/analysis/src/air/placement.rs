@@ -1,0 +1,276 @@
+//! Which samples were taken where: loggers matched to the places the job names.
+
+use std::collections::BTreeMap;
+use std::ops::Range;
+
+use chrono::{DateTime, Utc};
+use grainfall_job::{Job, LoggerPlacement, Place, Span};
+use grainfall_record::{Ledger, LoggerRead, LoggerSelector, LoggerSeries, TidyFrame};
+
+use super::left_out::{LeftOut, LeftOutReason};
+use crate::evidence::{Missing, SourceRow, TrackPlace};
+use crate::select::matches;
+
+/// One logger in one place over one stretch of samples.
+#[derive(Debug, Clone)]
+pub(crate) struct Placed<'a> {
+    /// Its samples, of which `range` counts.
+    pub(crate) series: &'a LoggerSeries,
+    /// How it was read.
+    pub(crate) read: Option<&'a LoggerRead>,
+    /// What the job says of it.
+    pub(crate) placement: Option<&'a LoggerPlacement>,
+    /// What it measured.
+    pub(crate) place: TrackPlace,
+    /// Chamber id.
+    pub(crate) chamber: Option<String>,
+    /// Unit.
+    pub(crate) unit: Option<String>,
+    /// What people read; unique.
+    pub(crate) label: String,
+    /// The span the job states for it.
+    pub(crate) span: Span,
+    /// Positions of its samples in the series.
+    pub(crate) range: Range<usize>,
+}
+
+impl<'a> Placed<'a> {
+    /// The instants of its samples.
+    pub(crate) fn times(&self) -> &'a [DateTime<Utc>] {
+        &self.series.time[self.range.clone()]
+    }
+}
+
+/// All placements, by logger id, then first sample; with what is missing and what is left out.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct Placements<'a> {
+    /// The placements that have samples.
+    pub(crate) placed: Vec<Placed<'a>>,
+    /// Placements without a logger or samples.
+    pub(crate) missing: Vec<Missing>,
+    /// Samples outside every stated span or after the clock.
+    pub(crate) left_out: Vec<LeftOut>,
+}
+
+/// Matches every logger's samples up to the clock with the places the job names.
+///
+/// A logger that a logged point names and no `[[logger]]` entry does measures that material. A logger
+/// that nothing names is unplaced. Samples of a placed logger outside all its spans are left out and counted.
+pub(crate) fn place_loggers<'a>(
+    job: &'a Job,
+    frame: &'a TidyFrame,
+    ledger: &'a Ledger,
+    clock: DateTime<Utc>,
+) -> Placements<'a> {
+    let mut out = Placements::default();
+    let mut matched = vec![0_usize; job.loggers.len()];
+    let mut used = vec![0_usize; job.loggers.len()];
+    for series in frame.series() {
+        let read = ledger.logger(&series.logger);
+        let until_clock = series.time.partition_point(|time| *time <= clock);
+        note_left_out(&mut out.left_out, series, until_clock..series.len(), LeftOutReason::AfterClock);
+        let mut taken: Vec<Range<usize>> = Vec::new();
+        let mut named = false;
+        for (k, placement) in job.loggers.iter().enumerate() {
+            if !matches(ledger, &placement.select, &series.logger) {
+                continue;
+            }
+            named = true;
+            matched[k] += 1;
+            let range = span_range(&series.time[..until_clock], &placement.span);
+            if range.is_empty() {
+                continue;
+            }
+            used[k] += 1;
+            taken.push(range.clone());
+            out.placed.push(placed_by_job(job, series, read, placement, range));
+        }
+        if !named && until_clock > 0 {
+            let range = 0..until_clock;
+            out.placed.push(placed_by_point_or_nobody(job, ledger, series, read, range));
+        } else if named {
+            for range in complement(&taken, until_clock) {
+                note_left_out(&mut out.left_out, series, range, LeftOutReason::OutsidePlacement);
+            }
+        }
+    }
+    out.placed.sort_by(|a, b| {
+        let key = |p: &Placed<'_>| {
+            (p.series.logger.clone(), p.times().first().copied(), p.place, p.chamber.clone(), p.unit.clone())
+        };
+        key(a).cmp(&key(b))
+    });
+    label_all(job, &mut out.placed);
+    out.missing = missing(job, &matched, &used);
+    out
+}
+
+/// Positions of the instants within a span; increasing instants make them one run.
+fn span_range(times: &[DateTime<Utc>], span: &Span) -> Range<usize> {
+    let start = span.from.map_or(0, |from| times.partition_point(|time| *time < from));
+    let end = span.to.map_or(times.len(), |to| times.partition_point(|time| *time < to));
+    start..end.max(start)
+}
+
+/// The parts of `0..length` that no range covers.
+fn complement(taken: &[Range<usize>], length: usize) -> Vec<Range<usize>> {
+    let mut sorted = taken.to_vec();
+    sorted.sort_by_key(|range| (range.start, range.end));
+    let mut out = Vec::new();
+    let mut at = 0;
+    for range in sorted {
+        if at < range.start {
+            out.push(at..range.start);
+        }
+        at = at.max(range.end);
+    }
+    if at < length {
+        out.push(at..length);
+    }
+    out
+}
+
+fn note_left_out(list: &mut Vec<LeftOut>, series: &LoggerSeries, range: Range<usize>, reason: LeftOutReason) {
+    let (Some(first), Some(last)) = (range.clone().next(), range.clone().next_back()) else {
+        return;
+    };
+    list.push(LeftOut {
+        logger: series.logger.clone(),
+        label: None,
+        reason,
+        samples: range.len() as u64,
+        first: series.time[first],
+        last: series.time[last],
+        rows: [first, last].into_iter().filter_map(|i| series.source(i)).map(|row| SourceRow::from(&row)).collect(),
+    });
+}
+
+fn placed_by_job<'a>(
+    job: &Job,
+    series: &'a LoggerSeries,
+    read: Option<&'a LoggerRead>,
+    placement: &'a LoggerPlacement,
+    range: Range<usize>,
+) -> Placed<'a> {
+    let place = placement.place.map_or(TrackPlace::Unplaced, track_place);
+    Placed {
+        series,
+        read,
+        placement: Some(placement),
+        place,
+        chamber: placement.chamber.clone().or_else(|| only_chamber(job, place)),
+        unit: placement.unit.clone(),
+        label: String::new(),
+        span: placement.span,
+        range,
+    }
+}
+
+/// The affected area without a chamber is the job's only chamber, if it has just one.
+fn only_chamber(job: &Job, place: TrackPlace) -> Option<String> {
+    match (place, job.chambers.as_slice()) {
+        (TrackPlace::Affected, [only]) => Some(only.id.clone()),
+        _ => None,
+    }
+}
+
+fn placed_by_point_or_nobody<'a>(
+    job: &Job,
+    ledger: &Ledger,
+    series: &'a LoggerSeries,
+    read: Option<&'a LoggerRead>,
+    range: Range<usize>,
+) -> Placed<'a> {
+    let point =
+        job.points.iter().find(|p| p.logger.as_ref().is_some_and(|l| matches(ledger, &l.select, &series.logger)));
+    let (place, chamber, label) = match point {
+        Some(point) => (TrackPlace::Material, point.chamber.clone(), format!("material, {}", point.id)),
+        None => (TrackPlace::Unplaced, None, String::new()),
+    };
+    Placed { series, read, placement: None, place, chamber, unit: None, label, span: Span::default(), range }
+}
+
+/// The track's place for the job's word.
+pub(crate) fn track_place(place: Place) -> TrackPlace {
+    match place {
+        Place::Affected => TrackPlace::Affected,
+        Place::Unaffected => TrackPlace::Unaffected,
+        Place::Outdoor => TrackPlace::Outdoor,
+        Place::Inlet => TrackPlace::Inlet,
+        Place::Outlet => TrackPlace::Outlet,
+        Place::Surface => TrackPlace::Surface,
+        Place::Material => TrackPlace::Material,
+        Place::Hvac => TrackPlace::Hvac,
+    }
+}
+
+/// Gives every placement the label people read; equal labels get a number in brackets.
+fn label_all(job: &Job, placed: &mut [Placed<'_>]) {
+    let mut wanted: BTreeMap<String, usize> = BTreeMap::new();
+    for one in placed.iter_mut() {
+        if one.label.is_empty() {
+            one.label = plain_label(job, one);
+        }
+        *wanted.entry(one.label.clone()).or_default() += 1;
+    }
+    let mut given: BTreeMap<String, usize> = BTreeMap::new();
+    for one in placed.iter_mut() {
+        if wanted.get(&one.label).is_some_and(|count| *count > 1) {
+            let plain = one.label.clone();
+            let number = given.entry(plain.clone()).or_default();
+            *number += 1;
+            one.label = format!("{plain} ({number})");
+            while wanted.contains_key(&one.label) {
+                *number += 1;
+                one.label = format!("{plain} ({number})");
+            }
+        }
+    }
+}
+
+fn plain_label(job: &Job, one: &Placed<'_>) -> String {
+    let chamber = one.chamber.as_deref().map(|id| chamber_name(job, id));
+    match (one.place, &one.unit, chamber) {
+        (TrackPlace::Unplaced, ..) => format!("unplaced {}", one.series.logger),
+        (TrackPlace::Inlet | TrackPlace::Outlet, Some(unit), _) => format!("{unit} {}", one.place.word()),
+        (_, _, Some(name)) => format!("{}, {name}", one.place.word()),
+        (place, _, None) => place.word().to_owned(),
+    }
+}
+
+/// What people call a chamber; its id where the job does not know it.
+pub(crate) fn chamber_name(job: &Job, id: &str) -> String {
+    job.chambers.iter().find(|chamber| chamber.id == id).map_or_else(|| id.to_owned(), |chamber| chamber.name.clone())
+}
+
+/// How the job's own entry names a logger, for messages.
+fn selector_text(select: &LoggerSelector) -> String {
+    match select {
+        LoggerSelector::Serial(serial) => format!("serial `{serial}`"),
+        LoggerSelector::File { file, channel: None } => format!("file `{file}`"),
+        LoggerSelector::File { file, channel: Some(channel) } => format!("file `{file}` channel `{channel}`"),
+    }
+}
+
+fn missing(job: &Job, matched: &[usize], used: &[usize]) -> Vec<Missing> {
+    let mut out = Vec::new();
+    for (placement, (matched, used)) in job.loggers.iter().zip(matched.iter().zip(used)) {
+        let who = selector_text(&placement.select);
+        let place = placement.place.map_or("unplaced", Place::word);
+        if *matched == 0 {
+            out.push(Missing {
+                text: format!("no export of the logger with {who} (place `{place}`) is in the folder"),
+                remedy: format!("add its export to the folder, or correct the entry at {}", placement.line),
+            });
+        } else if *used == 0 {
+            out.push(Missing {
+                text: format!("the logger with {who} has no sample in the time it stood at place `{place}`"),
+                remedy: format!(
+                    "add the export of that time to the folder, or correct `from` and `to` of the entry at {}",
+                    placement.line
+                ),
+            });
+        }
+    }
+    out
+}

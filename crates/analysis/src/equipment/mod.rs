@@ -1,0 +1,9 @@
+//! Equipment: presence on site, equipment-days and their verdicts, totals and the release statement.
+
+pub(crate) mod day;
+pub(crate) mod effect;
+pub(crate) mod load;
+pub(crate) mod presence;
+pub(crate) mod release;
+pub(crate) mod totals;
+pub(crate) mod unit;

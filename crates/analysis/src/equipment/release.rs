@@ -1,0 +1,186 @@
+//! The release statement: from when, and on which readings, equipment could leave. Generated from the facts alone.
+//!
+//! It names each reading it rests on, repeats a recorded reason for an early pull, lists every open point with its last
+//! reading, and never implies a goal was met that was not.
+
+use chrono::{DateTime, Utc};
+use chrono_tz::Tz;
+use grainfall_job::Job;
+
+use super::load::read_words;
+use crate::evidence::{
+    ChamberEvidence, DayVerdict, GoalVerdict, PointEvidence, PointState, ReadingEvidence, ReleaseStatement, SourceRow,
+    UnitEvidence,
+};
+use crate::words::{count, hours, list, moment, number};
+
+/// One statement per chamber that equipment served, in the job's order.
+pub(crate) fn statements(
+    job: &Job,
+    chambers: &[ChamberEvidence],
+    points: &[PointEvidence],
+    units: &[UnitEvidence],
+) -> Vec<ReleaseStatement> {
+    chambers
+        .iter()
+        .filter_map(|chamber| {
+            let served: Vec<&UnitEvidence> = units
+                .iter()
+                .filter(|unit| unit.judged && unit.stays.iter().any(|stay| stay.chambers.contains(&chamber.id)))
+                .collect();
+            (!served.is_empty()).then(|| of_chamber(job, chamber, points, &served))
+        })
+        .collect()
+}
+
+fn of_chamber(
+    job: &Job,
+    chamber: &ChamberEvidence,
+    points: &[PointEvidence],
+    units: &[&UnitEvidence],
+) -> ReleaseStatement {
+    let tz = job.zone.tz;
+    let own: Vec<&PointEvidence> =
+        points.iter().filter(|p| !p.reference && p.chamber.as_deref() == Some(chamber.id.as_str())).collect();
+    let mut sentences = Vec::new();
+    let mut rows: Vec<SourceRow> = Vec::new();
+    match (chamber.verdict, chamber.met_at) {
+        (GoalVerdict::Met, Some(at)) => {
+            sentences.push(format!(
+                "{} met its drying goals on {}; from then on the equipment that served it could leave.",
+                chamber.name,
+                moment(at, tz)
+            ));
+            for point in own.iter().filter(|point| point.ended.is_none()) {
+                if let Some(reading) = meeting_reading(point) {
+                    rows.push(reading.row.clone());
+                    sentences.push(rests_on(point, reading, tz));
+                }
+            }
+            for goal in &chamber.air_goals {
+                if let Some(at) = goal.met_at {
+                    sentences.push(format!("Air: `{}` was complete on {}.", goal.text, moment(at, tz)));
+                }
+            }
+        }
+        (GoalVerdict::NotMet, _) => sentences.push(format!(
+            "{} has not met its drying goals; on this record its equipment cannot be released.",
+            chamber.name
+        )),
+        _ => sentences.push(format!(
+            "The record cannot tell whether {} met its drying goals, so it does not release its equipment: {}.",
+            chamber.name, chamber.why
+        )),
+    }
+    for point in own.iter().filter(|point| point.ended.is_none()) {
+        match point.verdict {
+            GoalVerdict::NotMet => {
+                rows.extend(point.readings.iter().rev().find(|reading| reading.decides).map(|r| r.row.clone()));
+                sentences.push(format!("Open: {}: {}.", name(point), point.why));
+            }
+            GoalVerdict::NotShown => sentences.push(format!("Not shown: {}: {}.", name(point), point.why)),
+            GoalVerdict::Met => {}
+        }
+    }
+    for goal in chamber.air_goals.iter().filter(|goal| goal.verdict != GoalVerdict::Met) {
+        sentences.push(format!("Air: `{}` is {}: {}.", goal.text, goal.verdict.words(), goal.why));
+    }
+    for point in own.iter().filter(|point| point.ended.is_some()) {
+        sentences.push(format!("Ended: {}: {}.", name(point), point.why));
+    }
+    sentences.extend(departures(chamber, units, tz));
+    rows.sort();
+    rows.dedup();
+    ReleaseStatement {
+        chambers: vec![chamber.id.clone()],
+        units: units.iter().map(|unit| unit.unit.clone()).collect(),
+        from: chamber.met_at.filter(|_| chamber.verdict == GoalVerdict::Met),
+        sentences,
+        rows,
+    }
+}
+
+/// The reading on which the point's closed state rests.
+fn meeting_reading(point: &PointEvidence) -> Option<&ReadingEvidence> {
+    let met_at = point.met_at?;
+    point.readings.iter().find(|reading| reading.decides && reading.time == met_at)
+}
+
+fn rests_on(point: &PointEvidence, reading: &ReadingEvidence, tz: Tz) -> String {
+    let goal = point.goal.as_ref().map_or_else(String::new, |goal| number(goal.value, 2));
+    let meter = reading.meter.as_ref().map_or_else(String::new, |meter| format!(", meter {meter}"));
+    format!(
+        "{}: {} on {} against a goal of {goal} {}{meter} ({} line {}).",
+        name(point),
+        read_words(&reading.kind, &reading.unit),
+        moment(reading.time, tz),
+        point.unit,
+        reading.row.file,
+        reading.row.row
+    )
+}
+
+fn name(point: &PointEvidence) -> String {
+    match &point.location {
+        Some(location) => format!("{} ({location})", point.id),
+        None => point.id.clone(),
+    }
+}
+
+/// What became of the units: one sentence per group that left together, then those still there.
+fn departures(chamber: &ChamberEvidence, units: &[&UnitEvidence], tz: Tz) -> Vec<String> {
+    let mut left: Vec<(DateTime<Utc>, Option<String>, Vec<String>)> = Vec::new();
+    let mut still = Vec::new();
+    let mut unneeded: Vec<(String, usize)> = Vec::new();
+    for unit in units {
+        let Some(stay) = unit.stays.iter().rev().find(|stay| stay.chambers.contains(&chamber.id)) else { continue };
+        match stay.removed {
+            None => still.push(unit.unit.clone()),
+            Some(at) => match left.iter_mut().find(|group| group.0 == at && group.1 == stay.removed_reason) {
+                Some(group) => group.2.push(unit.unit.clone()),
+                None => left.push((at, stay.removed_reason.clone(), vec![unit.unit.clone()])),
+            },
+        }
+        let days = unit.stays.iter().flat_map(|stay| &stay.days);
+        let not_needed = days.filter(|day| day.verdict == DayVerdict::NotNeeded).count();
+        if not_needed > 0 {
+            unneeded.push((unit.unit.clone(), not_needed));
+        }
+    }
+    left.sort();
+    let mut sentences: Vec<String> = left
+        .into_iter()
+        .map(|(at, reason, units)| {
+            let open = open_at(chamber, at);
+            let when = match (chamber.met_at, open) {
+                (Some(met), false) if at >= met && chamber.verdict == GoalVerdict::Met => {
+                    format!(", {} h after the goals were met", number(hours(at - met), 1))
+                }
+                _ => ", before the goals were met".to_owned(),
+            };
+            let reason = match reason {
+                Some(reason) => format!(" Recorded reason: \u{201c}{reason}\u{201d}."),
+                None => " No reason is recorded.".to_owned(),
+            };
+            format!("{} left on {}{when}.{reason}", list(&units), moment(at, tz))
+        })
+        .collect();
+    if !still.is_empty() {
+        sentences.push(format!("Still on site: {}.", list(&still)));
+    }
+    if !unneeded.is_empty() {
+        let texts: Vec<String> =
+            unneeded.iter().map(|(unit, n)| format!("{unit} {}", count(*n, "day", "days"))).collect();
+        sentences.push(format!("Equipment-days not needed: {}.", list(&texts)));
+    }
+    sentences
+}
+
+/// Whether any air goal of the chamber was open at that time.
+fn open_at(chamber: &ChamberEvidence, at: DateTime<Utc>) -> bool {
+    chamber
+        .air_goals
+        .iter()
+        .flat_map(|goal| &goal.spans)
+        .any(|span| span.state == PointState::Open && span.from <= at && at < span.to)
+}

@@ -1,0 +1,90 @@
+//! One unit with its stays, equipment-days and totals.
+
+use chrono::{DateTime, Utc};
+use grainfall_job::Purpose;
+
+use super::load::Area;
+use super::presence::{Presence, periods, presences};
+use super::{day, totals};
+use crate::evidence::{Effect, EquipmentDay, SourceRow, StayEvidence, UnitEvidence};
+use crate::words::{hours, list};
+
+/// What a unit did over a period, looked up by unit; `None` where its air is not logged.
+pub(crate) type EffectOf<'a> = dyn Fn(&str, DateTime<Utc>, DateTime<Utc>) -> Option<Effect> + 'a;
+
+/// The evidence of every unit on site up to the clock, by name.
+pub(crate) fn evidence(area: &Area<'_>, clock: DateTime<Utc>, effect_of: &EffectOf<'_>) -> Vec<UnitEvidence> {
+    presences(area.job, clock).into_iter().map(|(unit, list)| of_unit(unit, &list, area, effect_of)).collect()
+}
+
+fn of_unit(unit: &str, presences: &[Presence<'_>], area: &Area<'_>, effect_of: &EffectOf<'_>) -> UnitEvidence {
+    let job = area.job;
+    let mut number = 0;
+    let stays: Vec<StayEvidence> = presences
+        .iter()
+        .map(|presence| {
+            let periods = periods(presence, job.equipment_day, job.zone.tz);
+            let judged = day::judge(presence, &periods, area);
+            let days = periods
+                .into_iter()
+                .zip(judged)
+                .map(|((from, to), judged)| {
+                    number += 1;
+                    EquipmentDay {
+                        number,
+                        from,
+                        to,
+                        hours: hours(to - from),
+                        verdict: judged.verdict,
+                        why: judged.why,
+                        rows: judged.rows,
+                        load_points: judged.load_points,
+                        effect: effect_of(unit, from, to),
+                    }
+                })
+                .collect();
+            stay(presence, days)
+        })
+        .collect();
+    let all: Vec<_> = presences.iter().flat_map(|presence| presence.stays.iter().copied()).collect();
+    let first = all[0];
+    let totals = totals::of_stays(&stays);
+    UnitEvidence {
+        unit: unit.to_owned(),
+        asset: all.iter().find_map(|stay| stay.asset.clone()),
+        kind: first.kind.label().to_owned(),
+        purpose: match &first.purpose {
+            Purpose::Drying => "drying".to_owned(),
+            Purpose::Other(words) => words.clone(),
+        },
+        judged: all.iter().any(|stay| stay.purpose == Purpose::Drying),
+        billed: totals::billed(job, unit, &totals),
+        totals,
+        stays,
+    }
+}
+
+fn stay(presence: &Presence<'_>, days: Vec<EquipmentDay>) -> StayEvidence {
+    let first = presence.stays[0];
+    let last = presence.stays[presence.stays.len() - 1];
+    let unique = |texts: Vec<String>| {
+        let mut texts = texts;
+        texts.sort();
+        texts.dedup();
+        texts
+    };
+    let reasons: Vec<String> = presence.stays.iter().filter_map(|stay| stay.placed_reason.clone()).collect();
+    StayEvidence {
+        chambers: unique(presence.stays.iter().flat_map(|stay| stay.chambers.iter().cloned()).collect()),
+        points: unique(presence.stays.iter().flat_map(|stay| stay.points.iter().cloned()).collect()),
+        placed: presence.placed,
+        placed_by: first.placed_by.clone(),
+        placed_reason: (!reasons.is_empty()).then(|| list(&reasons)),
+        removed: presence.removed,
+        removed_by: presence.removed.and_then(|_| last.removed_by.clone()),
+        removed_reason: presence.removed.and_then(|_| last.removed_reason.clone()),
+        hours: hours(presence.until - presence.placed),
+        days,
+        rows: presence.stays.iter().map(|stay| SourceRow::from(&stay.line)).collect(),
+    }
+}

@@ -1,0 +1,327 @@
+//! Air: states, daily values, differences and what passes through a unit.
+
+use chrono::{DateTime, NaiveDate, Utc};
+use schemars::JsonSchema;
+use serde::Serialize;
+
+use super::SourceRow;
+
+/// What a track measured.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum TrackPlace {
+    /// Air of the affected area.
+    Affected,
+    /// Air of an unaffected area.
+    Unaffected,
+    /// Outdoor air.
+    Outdoor,
+    /// Air entering a unit.
+    Inlet,
+    /// Air leaving a unit.
+    Outlet,
+    /// At a surface.
+    Surface,
+    /// Inside a material.
+    Material,
+    /// Building heating or cooling air.
+    Hvac,
+    /// Nobody said.
+    Unplaced,
+}
+
+impl TrackPlace {
+    /// The word people read.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Affected => "affected",
+            Self::Unaffected => "unaffected",
+            Self::Outdoor => "outdoor",
+            Self::Inlet => "inlet",
+            Self::Outlet => "outlet",
+            Self::Surface => "surface",
+            Self::Material => "material",
+            Self::Hvac => "hvac",
+            Self::Unplaced => "unplaced",
+        }
+    }
+}
+
+/// One placement of one logger.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct LoggerFacts {
+    /// The logger's id in the samples.
+    pub logger: String,
+    /// What people read: place, chamber or unit (`affected, Chamber A`, `D1 outlet`, `unplaced LOG-7`); unique.
+    pub label: String,
+    /// What it measured.
+    pub place: TrackPlace,
+    /// Chamber id.
+    pub chamber: Option<String>,
+    /// Unit.
+    pub unit: Option<String>,
+    /// First sample of the placement.
+    pub first: Option<DateTime<Utc>>,
+    /// Last sample of the placement.
+    pub last: Option<DateTime<Utc>>,
+    /// Usual time between samples, seconds.
+    pub interval_s: Option<u32>,
+    /// Samples with temperature and humidity.
+    pub samples: u64,
+    /// Gaps longer than 1.5 intervals within the placement.
+    pub gaps: u64,
+    /// Limits of the temperature sensor, +- K.
+    pub temp_limit_k: f64,
+    /// Limits of the humidity sensor, +- %RH.
+    pub rh_limit_pct: f64,
+    /// Whether the limits are assumed rather than stated.
+    pub accuracy_assumed: bool,
+    /// Files it was read from.
+    pub files: Vec<String>,
+    /// How its stamps became instants.
+    pub clock: String,
+    /// Rows with RH above 100 % that were computed at 100 %, the original kept.
+    pub rh_above_100: u64,
+    /// Rows whose humidity could not be used (above 100 % by more than the sensor's limit).
+    pub rh_refused: u64,
+}
+
+/// Mean, least and greatest of a day.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, JsonSchema)]
+pub struct Spread {
+    /// Time-weighted mean.
+    pub mean: f64,
+    /// Least.
+    pub min: f64,
+    /// Greatest.
+    pub max: f64,
+}
+
+/// One air on one civil day.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct DailyAir {
+    /// The day.
+    pub date: NaiveDate,
+    /// Index into `loggers`.
+    pub logger: usize,
+    /// The same label as there.
+    pub label: String,
+    /// What air it is.
+    pub place: TrackPlace,
+    /// Chamber id.
+    pub chamber: Option<String>,
+    /// Unit.
+    pub unit: Option<String>,
+    /// Share of the day's expected samples that are there and usable, 0 to 1.
+    pub sample_share: f64,
+    /// Usable samples.
+    pub samples: u64,
+    /// Air temperature, degC.
+    pub air_temp_c: Option<Spread>,
+    /// Relative humidity, %.
+    pub rh_pct: Option<Spread>,
+    /// Grains per pound.
+    pub gpp: Option<Spread>,
+    /// Expanded uncertainty of the mean GPP (bias, so not divided by the root of the count).
+    pub u_gpp: Option<f64>,
+    /// Dew point over water, degC.
+    pub dew_point_c: Option<Spread>,
+    /// Vapour pressure, Pa.
+    pub vapour_pressure_pa: Option<Spread>,
+    /// Enthalpy, kJ per kg dry air.
+    pub enthalpy_kj_kg: Option<Spread>,
+    /// First and last row the values rest on.
+    pub rows: Option<(SourceRow, SourceRow)>,
+}
+
+/// Which airs are compared.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum DifferenceKind {
+    /// Affected minus unaffected.
+    AffectedMinusUnaffected,
+    /// Affected minus outdoor.
+    AffectedMinusOutdoor,
+}
+
+/// Difference of two airs on one civil day, on matched instants.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct DailyDifference {
+    /// The day.
+    pub date: NaiveDate,
+    /// Chamber id.
+    pub chamber: String,
+    /// Which airs.
+    pub kind: DifferenceKind,
+    /// Mean difference, GPP.
+    pub mean_gpp: f64,
+    /// Expanded uncertainty, GPP.
+    pub u_gpp: f64,
+    /// Whether the difference is no larger than its uncertainty.
+    pub within_uncertainty: bool,
+    /// Share of the day's expected pairs that are there.
+    pub sample_share: f64,
+}
+
+/// An air reading by hand.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct HandAir {
+    /// When.
+    pub time: DateTime<Utc>,
+    /// What air it is.
+    pub place: TrackPlace,
+    /// Chamber id.
+    pub chamber: Option<String>,
+    /// Unit.
+    pub unit: Option<String>,
+    /// Temperature, degC.
+    pub air_temp_c: f64,
+    /// Relative humidity, %.
+    pub rh_pct: f64,
+    /// Grains per pound.
+    pub gpp: f64,
+    /// Dew point over water, degC.
+    pub dew_point_c: f64,
+    /// Instrument, as written.
+    pub instrument: Option<String>,
+    /// By whom, as written.
+    pub by: Option<String>,
+    /// Where it is written.
+    pub row: SourceRow,
+}
+
+/// Whether a unit ran.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum RunState {
+    /// It ran.
+    Running,
+    /// It stood still without a recorded pause.
+    Stopped,
+    /// It stood still in a recorded pause.
+    Paused,
+    /// The record cannot tell.
+    NotShown,
+}
+
+/// A stretch in one running state.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct RunSpan {
+    /// Start.
+    pub from: DateTime<Utc>,
+    /// End.
+    pub to: DateTime<Utc>,
+    /// State.
+    pub state: RunState,
+    /// Rows it rests on: the outlet rows at its start and end.
+    pub rows: Vec<SourceRow>,
+}
+
+/// Air across one unit.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct UnitAir {
+    /// The unit.
+    pub unit: String,
+    /// Where its inlet air is measured: labels of the loggers used.
+    pub inlet: Vec<String>,
+    /// Whether that is the unit's own inlet logger rather than the chamber's affected air.
+    pub own_inlet: bool,
+    /// Label of the outlet logger.
+    pub outlet: Option<String>,
+    /// Why there is no depression, when there is none.
+    pub why_not: Option<String>,
+    /// Running states over its stays, in order.
+    pub runs: Vec<RunSpan>,
+    /// Day by day.
+    pub daily: Vec<DailyUnitAir>,
+    /// Water removed in all, kg.
+    pub water_kg: Option<f64>,
+    /// Expanded uncertainty of it, kg.
+    pub u_water_kg: Option<f64>,
+    /// Condensate measured by hand in all, kg.
+    pub condensate_kg: Option<f64>,
+}
+
+/// Air across one unit on one civil day.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct DailyUnitAir {
+    /// The day.
+    pub date: NaiveDate,
+    /// Hours on site that day.
+    pub on_site_h: f64,
+    /// Hours it ran.
+    pub running_h: f64,
+    /// Hours it stood without a recorded pause.
+    pub stopped_h: f64,
+    /// Hours of recorded pause.
+    pub paused_h: f64,
+    /// Mean depression while running, GPP.
+    pub depression_gpp: Option<f64>,
+    /// Expanded uncertainty, GPP.
+    pub u_depression_gpp: Option<f64>,
+    /// Whether it is no larger than that.
+    pub within_uncertainty: Option<bool>,
+    /// Water removed while running, kg.
+    pub water_kg: Option<f64>,
+    /// Expanded uncertainty, kg.
+    pub u_water_kg: Option<f64>,
+    /// Condensate measured by hand that day, kg.
+    pub condensate_kg: Option<f64>,
+    /// Share of the on-site time with matched inlet and outlet samples.
+    pub sample_share: f64,
+}
+
+/// Air at every sample of one placement.
+#[derive(Debug, Clone, PartialEq)]
+pub struct AirTrack {
+    /// Index into `Evidence::loggers`.
+    pub logger: usize,
+    /// The same label as there.
+    pub label: String,
+    /// What air it is.
+    pub place: TrackPlace,
+    /// Chamber id.
+    pub chamber: Option<String>,
+    /// Unit.
+    pub unit: Option<String>,
+    /// Usual time between samples, seconds.
+    pub interval_s: Option<u32>,
+    /// Instants, increasing; all columns are as long.
+    pub time: Vec<DateTime<Utc>>,
+    /// Air temperature, degC (after an applied bias, if the job asks).
+    pub air_temp_c: Vec<Option<f64>>,
+    /// Relative humidity as used, %.
+    pub rh_pct: Vec<Option<f64>>,
+    /// Grains per pound.
+    pub gpp: Vec<Option<f64>>,
+    /// Dew point over water, degC.
+    pub dew_point_c: Vec<Option<f64>>,
+    /// Vapour pressure, Pa.
+    pub vapour_pressure_pa: Vec<Option<f64>>,
+    /// Wet bulb, degC.
+    pub wet_bulb_c: Vec<Option<f64>>,
+    /// Enthalpy, kJ per kg dry air.
+    pub enthalpy_kj_kg: Vec<Option<f64>>,
+    /// Surface temperature, degC, where logged.
+    pub surface_temp_c: Vec<Option<f64>>,
+    /// Expanded uncertainty of GPP at each sample.
+    pub u_gpp: Vec<Option<f64>>,
+    /// Line of each sample.
+    pub rows: Vec<SourceRow>,
+}
+
+/// Grain depression of one unit at matched instants.
+#[derive(Debug, Clone, PartialEq)]
+pub struct DepressionTrack {
+    /// The unit.
+    pub unit: String,
+    /// Instants of the outlet samples, increasing.
+    pub time: Vec<DateTime<Utc>>,
+    /// Inlet minus outlet, GPP; `None` where no inlet sample matches.
+    pub depression_gpp: Vec<Option<f64>>,
+    /// Its expanded uncertainty.
+    pub u_gpp: Vec<Option<f64>>,
+    /// Whether the unit ran at that instant.
+    pub state: Vec<RunState>,
+}

@@ -1,0 +1,207 @@
+//! Equipment-days and the release of equipment.
+
+use chrono::{DateTime, Utc};
+use schemars::JsonSchema;
+use serde::Serialize;
+
+use super::SourceRow;
+
+/// Verdict on one equipment-day.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum DayVerdict {
+    /// There was load in the area the unit serves.
+    Needed,
+    /// Every point was closed before the period began.
+    NotNeeded,
+    /// The record cannot tell.
+    NotShown,
+    /// The unit is not there for drying: listed with its purpose, not judged by moisture.
+    NotJudged,
+}
+
+impl DayVerdict {
+    /// The words people read.
+    #[must_use]
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Needed => "needed",
+            Self::NotNeeded => "not needed",
+            Self::NotShown => "not shown",
+            Self::NotJudged => "not judged",
+        }
+    }
+}
+
+/// One unit with all its stays.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct UnitEvidence {
+    /// The unit.
+    pub unit: String,
+    /// Asset number.
+    pub asset: Option<String>,
+    /// Kind as people read it.
+    pub kind: String,
+    /// Purpose as people read it (`drying`, or the job's words).
+    pub purpose: String,
+    /// Whether its days are judged by the drying load.
+    pub judged: bool,
+    /// Stays, in order.
+    pub stays: Vec<StayEvidence>,
+    /// Totals over its stays.
+    pub totals: EquipmentTotals,
+    /// Recorded beside billed days.
+    pub billed: Option<BilledComparison>,
+}
+
+/// One stay (moves within an hour are one stay).
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct StayEvidence {
+    /// Chamber ids it served.
+    pub chambers: Vec<String>,
+    /// Points it served, when only some.
+    pub points: Vec<String>,
+    /// Placed.
+    pub placed: DateTime<Utc>,
+    /// By whom.
+    pub placed_by: Option<String>,
+    /// Why.
+    pub placed_reason: Option<String>,
+    /// Removed; `null` while on site.
+    pub removed: Option<DateTime<Utc>>,
+    /// By whom.
+    pub removed_by: Option<String>,
+    /// Why.
+    pub removed_reason: Option<String>,
+    /// Hours on site, to the report's clock.
+    pub hours: f64,
+    /// Equipment-days, in order.
+    pub days: Vec<EquipmentDay>,
+    /// Where it is written.
+    pub rows: Vec<SourceRow>,
+}
+
+/// One equipment-day.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct EquipmentDay {
+    /// Number within the unit, from 1.
+    pub number: u32,
+    /// Start.
+    pub from: DateTime<Utc>,
+    /// End: of the period, the stay or the report's clock, whichever is first.
+    pub to: DateTime<Utc>,
+    /// Hours on site in it.
+    pub hours: f64,
+    /// Verdict.
+    pub verdict: DayVerdict,
+    /// Why, in one sentence that names the point and the reading.
+    pub why: String,
+    /// Rows the verdict rests on.
+    pub rows: Vec<SourceRow>,
+    /// Points that show load in the period, by id.
+    pub load_points: Vec<String>,
+    /// What the unit did, where its air is logged.
+    pub effect: Option<Effect>,
+}
+
+/// What a unit did in a period; printed beside the verdict, never overruling it.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct Effect {
+    /// Hours it ran.
+    pub running_h: f64,
+    /// Hours it stood without a recorded pause.
+    pub did_not_run_h: f64,
+    /// Hours of recorded pause.
+    pub paused_h: f64,
+    /// Hours the record cannot tell.
+    pub not_shown_h: f64,
+    /// Mean depression while running, GPP.
+    pub depression_gpp: Option<f64>,
+    /// Expanded uncertainty, GPP.
+    pub u_depression_gpp: Option<f64>,
+    /// Whether it is no larger than that.
+    pub within_uncertainty: Option<bool>,
+    /// Water removed, kg.
+    pub water_kg: Option<f64>,
+    /// Expanded uncertainty, kg.
+    pub u_water_kg: Option<f64>,
+}
+
+/// Totals of equipment-days.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Serialize, JsonSchema)]
+pub struct EquipmentTotals {
+    /// Equipment-days recorded.
+    pub recorded_days: u32,
+    /// Of these, needed.
+    pub needed: u32,
+    /// Not needed.
+    pub not_needed: u32,
+    /// Not shown.
+    pub not_shown: u32,
+    /// Not judged by moisture.
+    pub not_judged: u32,
+    /// Days needed in which the unit stood at least an hour without a recorded pause.
+    pub did_not_run_days: u32,
+    /// Hours it stood without a recorded pause while needed.
+    pub did_not_run_h: f64,
+    /// Hours on site.
+    pub hours: f64,
+}
+
+/// Recorded beside billed days.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct BilledComparison {
+    /// Equipment-days recorded.
+    pub recorded_days: u32,
+    /// Days billed.
+    pub billed_days: f64,
+    /// Billed minus recorded.
+    pub difference_days: f64,
+    /// Where the billed days are written.
+    pub rows: Vec<SourceRow>,
+}
+
+/// Totals of one kind of equipment.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct KindTotals {
+    /// Kind as people read it.
+    pub kind: String,
+    /// Units.
+    pub units: u32,
+    /// Totals.
+    pub totals: EquipmentTotals,
+    /// Billed days, where any unit of the kind has them.
+    pub billed_days: Option<f64>,
+    /// Recorded days of those units that have billed days.
+    pub recorded_days_of_billed: u32,
+}
+
+/// Count on site beside the range a simple sizing method calls for.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct CalledFor {
+    /// What is counted (`air movers`).
+    pub what: String,
+    /// On site at most at once.
+    pub on_site: f64,
+    /// Least called for.
+    pub low: f64,
+    /// Most called for.
+    pub high: f64,
+    /// The method, its source and its marks.
+    pub method: String,
+}
+
+/// From when, and on which readings, equipment of a chamber could leave.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct ReleaseStatement {
+    /// Chamber ids it is about.
+    pub chambers: Vec<String>,
+    /// Units it is about, by name.
+    pub units: Vec<String>,
+    /// From when every judged unit could leave; `null` while load is open or not shown.
+    pub from: Option<DateTime<Utc>>,
+    /// The statement, one sentence each.
+    pub sentences: Vec<String>,
+    /// Rows it rests on.
+    pub rows: Vec<SourceRow>,
+}

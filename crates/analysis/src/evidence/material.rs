@@ -1,0 +1,324 @@
+//! Points, goals and chambers.
+
+use chrono::{DateTime, NaiveDate, Utc};
+use schemars::JsonSchema;
+use serde::Serialize;
+
+use super::SourceRow;
+
+/// Verdict on a drying goal.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum GoalVerdict {
+    /// The goal is met.
+    Met,
+    /// The goal is not met.
+    NotMet,
+    /// The record cannot tell.
+    NotShown,
+}
+
+impl GoalVerdict {
+    /// The words people read.
+    #[must_use]
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Met => "met",
+            Self::NotMet => "not met",
+            Self::NotShown => "not shown",
+        }
+    }
+}
+
+/// One drying chamber.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct ChamberEvidence {
+    /// Id.
+    pub id: String,
+    /// Name.
+    pub name: String,
+    /// Verdict over its points and air goals.
+    pub verdict: GoalVerdict,
+    /// When the last of them was met.
+    pub met_at: Option<DateTime<Utc>>,
+    /// The verdict's reason in one sentence.
+    pub why: String,
+    /// Points that are still open, by id.
+    pub open_points: Vec<String>,
+    /// Points without any usable reading or goal, by id.
+    pub not_shown_points: Vec<String>,
+    /// Points that ended (removed, demolished), by id.
+    pub ended_points: Vec<String>,
+    /// Points that count: all drying points that have not ended.
+    pub point_count: u32,
+    /// Of these, how many are met.
+    pub met_count: u32,
+    /// Air goals.
+    pub air_goals: Vec<AirGoalEvidence>,
+    /// Floor area, m2.
+    pub floor_area_m2: Option<f64>,
+    /// Air volume, m3.
+    pub volume_m3: Option<f64>,
+    /// Median over points of the share of initial excess moisture gone, 0 to 1, by day.
+    pub progress: Vec<(NaiveDate, f64)>,
+}
+
+/// A goal on a chamber's air.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct AirGoalEvidence {
+    /// The goal in words (`GPP at most 55 for 24 h`).
+    pub text: String,
+    /// Verdict at the report's clock.
+    pub verdict: GoalVerdict,
+    /// When the hold time was first complete and has not been broken since.
+    pub met_at: Option<DateTime<Utc>>,
+    /// The reason in one sentence.
+    pub why: String,
+    /// Spans in which the goal is open, closed or unread.
+    pub spans: Vec<PointSpan>,
+}
+
+/// One metered point.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct PointEvidence {
+    /// Id.
+    pub id: String,
+    /// Chamber id.
+    pub chamber: Option<String>,
+    /// Where it is.
+    pub location: Option<String>,
+    /// Depth, as written.
+    pub depth: Option<String>,
+    /// Material.
+    pub material: Option<String>,
+    /// Whether it is a reference point in unaffected material.
+    pub reference: bool,
+    /// The goal's scale as the job's files write it.
+    pub scale: String,
+    /// Unit printed after values of that scale.
+    pub unit: String,
+    /// What the material read before the loss.
+    pub dry_standard: Option<DryStandardEvidence>,
+    /// The goal.
+    pub goal: Option<GoalEvidence>,
+    /// Verdict at the report's clock.
+    pub verdict: GoalVerdict,
+    /// The reason in one sentence.
+    pub why: String,
+    /// When it was met (and not reopened since).
+    pub met_at: Option<DateTime<Utc>>,
+    /// Last reading of the goal's series minus the goal, in the scale's unit.
+    pub distance_to_goal: Option<f64>,
+    /// Highest reading of the goal's series.
+    pub highest: Option<f64>,
+    /// Last reading of the goal's series.
+    pub last: Option<f64>,
+    /// When that was.
+    pub last_at: Option<DateTime<Utc>>,
+    /// State over time, from the loss (or the record's start) to the report's clock, without holes.
+    pub spans: Vec<PointSpan>,
+    /// All readings, by time, with what each means.
+    pub readings: Vec<ReadingEvidence>,
+    /// Times at which a met goal was lost again.
+    pub reopened_at: Vec<DateTime<Utc>>,
+    /// Drying rate by day.
+    pub rates: Vec<DailyRate>,
+    /// Whether its readings come from a logger.
+    pub logged: bool,
+    /// Why it left the record.
+    pub ended: Option<EndedEvidence>,
+}
+
+/// The end of a point's record.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
+pub struct EndedEvidence {
+    /// When.
+    pub at: DateTime<Utc>,
+    /// Why.
+    pub reason: String,
+}
+
+/// What the material read before the loss.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct DryStandardEvidence {
+    /// The value, in the scale's unit.
+    pub value: f64,
+    /// Where it comes from.
+    pub basis: DryStandardBasis,
+}
+
+/// Where a dry standard comes from.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[serde(tag = "kind", rename_all = "snake_case")]
+pub enum DryStandardBasis {
+    /// Written in the job.
+    Stated {
+        /// Where.
+        row: SourceRow,
+    },
+    /// Median of reference points at the first visit.
+    ReferencePoints {
+        /// The points used.
+        points: Vec<String>,
+        /// Meter they were read with.
+        meter: Option<String>,
+        /// When.
+        at: DateTime<Utc>,
+        /// Least reading.
+        min: f64,
+        /// Greatest reading.
+        max: f64,
+        /// The rows.
+        rows: Vec<SourceRow>,
+    },
+}
+
+/// The goal of a point.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct GoalEvidence {
+    /// At most this, in the scale's unit.
+    pub value: f64,
+    /// Where it comes from.
+    pub basis: GoalBasis,
+    /// The same in words.
+    pub text: String,
+}
+
+/// Where a goal comes from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum GoalBasis {
+    /// Written for the point.
+    Point,
+    /// Written for its material.
+    Material,
+    /// Common practice from the dry standard; no source.
+    CommonPractice,
+}
+
+/// State of a point (or air goal) at one time.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum PointState {
+    /// Above its goal: there is load.
+    Open,
+    /// Goal met.
+    Closed,
+    /// No reading tells.
+    Unread,
+    /// Out of the record.
+    Ended,
+}
+
+/// A half-open stretch in one state.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct PointSpan {
+    /// Start, included.
+    pub from: DateTime<Utc>,
+    /// End, excluded.
+    pub to: DateTime<Utc>,
+    /// State.
+    pub state: PointState,
+    /// The row that began it.
+    pub row: Option<SourceRow>,
+}
+
+/// What a reading says.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[serde(tag = "kind", rename_all = "snake_case")]
+pub enum ReadingKind {
+    /// A number.
+    Measured {
+        /// In the scale's unit.
+        value: f64,
+    },
+    /// More than this.
+    Above {
+        /// In the scale's unit.
+        value: f64,
+    },
+    /// Over the meter's range.
+    OverRange,
+    /// No number, with the reason.
+    NoReading {
+        /// Why.
+        reason: String,
+    },
+}
+
+/// One reading of a point.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct ReadingEvidence {
+    /// When.
+    pub time: DateTime<Utc>,
+    /// What it says.
+    pub kind: ReadingKind,
+    /// Scale as the job's files write it.
+    pub scale: String,
+    /// Unit printed after it.
+    pub unit: String,
+    /// Meter.
+    pub meter: Option<String>,
+    /// Whether it takes part in the verdict (goal's series, and the highest of its visit).
+    pub decides: bool,
+    /// Why not, when it does not.
+    pub why_not: Option<String>,
+    /// Reading minus goal, when it decides.
+    pub distance_to_goal: Option<f64>,
+    /// Whether it is at or below the goal, when it decides.
+    pub meets: Option<bool>,
+    /// Vapour-pressure drive at the time.
+    pub drive: Option<Drive>,
+    /// By whom, as written.
+    pub by: Option<String>,
+    /// Note.
+    pub note: Option<String>,
+    /// Where it is written.
+    pub row: SourceRow,
+}
+
+/// Vapour-pressure drive: surface minus air.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct Drive {
+    /// Surface minus air, Pa; positive dries.
+    pub drive_pa: f64,
+    /// Vapour pressure at the surface, Pa.
+    pub surface_pa: f64,
+    /// Vapour pressure of the air, Pa.
+    pub air_pa: f64,
+    /// Surface temperature used, degC.
+    pub surface_temp_c: f64,
+    /// Whether that was measured; otherwise assumed.
+    pub surface_temp_measured: bool,
+    /// How the surface's water activity was found.
+    pub basis: DriveBasis,
+    /// Label of the air used.
+    pub air: String,
+}
+
+/// How the water activity of a surface was found.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum DriveBasis {
+    /// Free water: wood above fibre saturation, activity 1.
+    FreeWater,
+    /// Wood sorption equation inverted at the reading.
+    WoodSorption,
+    /// No curve for the material: activity 1 as an upper bound.
+    UpperBound,
+}
+
+/// Drying rate of a point over the readings up to one day.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct DailyRate {
+    /// The day.
+    pub date: NaiveDate,
+    /// Theil-Sen slope since the last rewetting or change of meter, scale units per day; negative dries.
+    pub per_day: f64,
+    /// Lower end of its 95 % interval.
+    pub low: Option<f64>,
+    /// Upper end of its 95 % interval.
+    pub high: Option<f64>,
+    /// Readings used.
+    pub readings: u32,
+}

@@ -1,0 +1,44 @@
+//! Air that stays wetter than the unaffected area after every point of its chamber closed: the points may miss wet
+//! material. It changes no verdict.
+
+use super::{Draft, Record};
+use crate::evidence::{DifferenceKind, FindingKind, GoalVerdict, Subject};
+use crate::words::{moment, number};
+
+/// Grains in a gram of water per kilogram: 7000 grains a pound by definition, so 7 GPP are 1 g/kg.
+const GPP_PER_G_KG: f64 = 7.0;
+
+pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
+    let tz = record.tz();
+    let mut drafts = Vec::new();
+    for chamber in record.chambers.iter().filter(|chamber| chamber.verdict == GoalVerdict::Met) {
+        let Some(met_at) = chamber.met_at else { continue };
+        let later = record.differences.iter().filter(|difference| {
+            difference.chamber == chamber.id
+                && difference.kind == DifferenceKind::AffectedMinusUnaffected
+                && difference.mean_gpp > difference.u_gpp
+        });
+        for difference in later {
+            let Some(day) = record.days.iter().find(|day| day.date == difference.date && day.from >= met_at) else {
+                continue;
+            };
+            drafts.push(Draft {
+                kind: FindingKind::AirStaysWetter,
+                subject: Subject::Chamber(chamber.id.clone()),
+                from: day.from,
+                to: Some(day.to.min(record.clock)),
+                text: format!(
+                    "After every point of {} closed ({}) its air was still {} GPP ({} g/kg) wetter than the unaffected \
+                     area: the points may miss wet material.",
+                    chamber.name,
+                    moment(met_at, tz),
+                    number(difference.mean_gpp, 1),
+                    number(difference.mean_gpp / GPP_PER_G_KG, 2)
+                ),
+                threshold: format!("above its expanded uncertainty of {} GPP (k = 2)", number(difference.u_gpp, 1)),
+                rows: Vec::new(),
+            });
+        }
+    }
+    drafts
+}

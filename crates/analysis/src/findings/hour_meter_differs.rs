@@ -1,0 +1,39 @@
+//! An hour meter that advanced by other hours than the unit's outlet air shows.
+
+use super::{Draft, Record};
+use crate::evidence::{FindingKind, Subject};
+use crate::words::{moment, number};
+
+/// Hour meters count whole or tenth hours and are read at a visit, not at a sample: a difference up to this is none.
+/// Project convention.
+const LEAST_DIFFERENCE_H: f64 = 1.0;
+
+pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
+    let tz = record.tz();
+    record
+        .hour_meters
+        .iter()
+        .filter(|check| {
+            // Hours the air cannot tell of may have been running or not.
+            let most = check.running_h + check.not_shown_h + LEAST_DIFFERENCE_H;
+            let least = check.running_h - LEAST_DIFFERENCE_H;
+            !(least..=most).contains(&check.meter_h)
+        })
+        .map(|check| Draft {
+            kind: FindingKind::HourMeterDiffers,
+            subject: Subject::Unit(check.unit.clone()),
+            from: check.from,
+            to: Some(check.to),
+            text: format!(
+                "{}: its hour meter advanced by {} h between {} and {}; its outlet air shows {} h of running.",
+                check.unit,
+                number(check.meter_h, 1),
+                moment(check.from, tz),
+                moment(check.to, tz),
+                number(check.running_h, 1)
+            ),
+            threshold: format!("more than {} h apart (project convention)", number(LEAST_DIFFERENCE_H, 0)),
+            rows: check.rows.to_vec(),
+        })
+        .collect()
+}

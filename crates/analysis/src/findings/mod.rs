@@ -1,0 +1,99 @@
+//! Findings: dated facts with their evidence, one kind a file. A new kind is a new file and one line in [`all`].
+
+mod air_stays_wetter;
+mod billed_differs;
+mod day_without_reading;
+mod equipment_after_goals;
+mod hour_meter_differs;
+mod logger_gap;
+mod logger_silent;
+mod logger_unplaced;
+mod meter_changed;
+mod point_ended;
+mod readings_stop_early;
+mod reopened;
+mod samples_refused;
+mod scale_not_of_goal;
+mod unit_stopped;
+
+use chrono::{DateTime, Utc};
+use chrono_tz::Tz;
+use grainfall_job::Job;
+use grainfall_record::Ledger;
+
+use crate::air::hours::HourMeterCheck;
+use crate::air::left_out::LeftOut;
+use crate::evidence::{
+    AirTrack, ChamberEvidence, DailyDifference, Day, Finding, FindingKind, LoggerFacts, PointEvidence, SourceRow,
+    Subject, UnitAir, UnitEvidence,
+};
+
+/// What findings are looked for in.
+pub(crate) struct Record<'a> {
+    pub job: &'a Job,
+    pub ledger: &'a Ledger,
+    pub clock: DateTime<Utc>,
+    pub days: &'a [Day],
+    pub loggers: &'a [LoggerFacts],
+    pub tracks: &'a [AirTrack],
+    pub differences: &'a [DailyDifference],
+    pub left_out: &'a [LeftOut],
+    pub hour_meters: &'a [HourMeterCheck],
+    pub unit_air: &'a [UnitAir],
+    pub chambers: &'a [ChamberEvidence],
+    pub points: &'a [PointEvidence],
+    pub units: &'a [UnitEvidence],
+}
+
+impl Record<'_> {
+    pub fn tz(&self) -> Tz {
+        self.job.zone.tz
+    }
+}
+
+/// A finding before it has its number.
+pub(crate) struct Draft {
+    pub kind: FindingKind,
+    pub subject: Subject,
+    pub from: DateTime<Utc>,
+    pub to: Option<DateTime<Utc>>,
+    pub text: String,
+    pub threshold: String,
+    pub rows: Vec<SourceRow>,
+}
+
+/// Every finding of the record, by start, then kind, then subject; numbered from 1.
+pub(crate) fn all(record: &Record<'_>) -> Vec<Finding> {
+    let kinds: [fn(&Record<'_>) -> Vec<Draft>; 15] = [
+        air_stays_wetter::find,
+        billed_differs::find,
+        day_without_reading::find,
+        equipment_after_goals::find,
+        hour_meter_differs::find,
+        logger_gap::find,
+        logger_silent::find,
+        logger_unplaced::find,
+        meter_changed::find,
+        point_ended::find,
+        readings_stop_early::find,
+        reopened::find,
+        samples_refused::find,
+        scale_not_of_goal::find,
+        unit_stopped::find,
+    ];
+    let mut drafts: Vec<Draft> = kinds.iter().flat_map(|find| find(record)).collect();
+    drafts.sort_by(|a, b| (a.from, a.kind, &a.subject, &a.text).cmp(&(b.from, b.kind, &b.subject, &b.text)));
+    (1..)
+        .zip(drafts)
+        .map(|(number, draft)| Finding {
+            number,
+            kind: draft.kind,
+            subject: draft.subject,
+            from: draft.from,
+            to: draft.to,
+            text: draft.text,
+            threshold: draft.threshold,
+            rows: draft.rows,
+        })
+        .collect()
+}

@@ -1,0 +1,44 @@
+//! Material readings that stop before the last equipment-day of their chamber.
+
+use super::{Draft, Record};
+use crate::evidence::{FindingKind, Subject};
+use crate::words::moment;
+
+pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
+    let tz = record.tz();
+    record
+        .chambers
+        .iter()
+        .filter_map(|chamber| {
+            let last = record
+                .points
+                .iter()
+                .filter(|point| !point.reference && point.chamber.as_deref() == Some(chamber.id.as_str()))
+                .flat_map(|point| &point.readings)
+                .filter(|reading| reading.decides)
+                .max_by_key(|reading| reading.time)?;
+            let last_day = record
+                .units
+                .iter()
+                .filter(|unit| unit.judged)
+                .flat_map(|unit| &unit.stays)
+                .filter(|stay| stay.chambers.contains(&chamber.id))
+                .filter_map(|stay| stay.days.last())
+                .max_by_key(|day| day.from)?;
+            (last.time < last_day.from).then(|| Draft {
+                kind: FindingKind::ReadingsStopEarly,
+                subject: Subject::Chamber(chamber.id.clone()),
+                from: last.time,
+                to: Some(last_day.to),
+                text: format!(
+                    "The last material reading of {} is of {}; its last equipment-day began on {}.",
+                    chamber.name,
+                    moment(last.time, tz),
+                    moment(last_day.from, tz)
+                ),
+                threshold: "no deciding reading in or after the last equipment-day".to_owned(),
+                rows: vec![last.row.clone()],
+            })
+        })
+        .collect()
+}

@@ -1,0 +1,183 @@
+//! The evidence: what samples and readings show of a drying job, and what they do not.
+//!
+//! [`analyse`] takes the job, the samples and the ledger of what was read, and answers: how wet each air was, day by
+//! day; what each unit took out of it; when each point met its goal; which equipment-days the readings call for; from
+//! when equipment could leave; what happened; what is missing. Everything is bounded by its uncertainty and carries the
+//! rows of the files it rests on.
+//!
+//! Reading order:
+//! 1. [`evidence`]: the answers as plain data;
+//! 2. `rules`: the numbers of our own rules; `clock`: the report's clock;
+//! 3. `air`: states, days, daily values, depression, running, water, differences;
+//! 4. `material`: readings, dry standards, goals, states over time, rates, drive, chambers;
+//! 5. `equipment`: presence, load, equipment-days, totals, the release statement;
+//! 6. `findings`: one kind a file; `missing`: what to add.
+//!
+//! Left out: reading files (`ingest`, `job`), drawing and wording of pages (`report`), any clock but the record's own.
+
+mod air;
+mod clock;
+mod equipment;
+mod error;
+pub mod evidence;
+mod facts;
+mod findings;
+mod material;
+mod missing;
+mod rules;
+mod select;
+mod words;
+
+use std::collections::BTreeMap;
+
+use chrono::{DateTime, Utc};
+use grainfall_job::Job;
+use grainfall_record::{Ledger, TidyFrame};
+
+pub use error::Error;
+use evidence::{Analysis, Assumption, ChamberEvidence, Evidence, GoalVerdict, PointEvidence};
+
+/// What a person may choose for one run.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Settings {
+    /// Judge the record as it stood at this instant; `None`: at its last sample or entry.
+    pub as_of: Option<DateTime<Utc>>,
+    /// Name of the job folder, for the report's heading.
+    pub folder: String,
+}
+
+/// Judges one job.
+///
+/// # Arguments
+/// * `job`: what its own files say;
+/// * `frame`: the samples of its loggers;
+/// * `ledger`: what was read and refused;
+/// * `settings`: the chosen instant and the folder's name.
+///
+/// # Errors
+/// [`Error::NothingRecorded`] with neither sample nor entry; otherwise when a state lies outside the range of the
+/// moist-air equations.
+pub fn analyse(job: &Job, frame: &TidyFrame, ledger: &Ledger, settings: &Settings) -> Result<Analysis, Error> {
+    let (clock, clock_basis) = clock::report_clock(job, frame, settings.as_of).ok_or(Error::NothingRecorded)?;
+    let record_from = clock::record_start(job, frame, clock);
+    let air = air::analyse_air(job, frame, ledger, clock, Some(record_from))?;
+    let points = points(job, frame, ledger, &air, clock, record_from);
+    let states_from = job.loss_at.unwrap_or(record_from).min(clock);
+    let chambers: Vec<ChamberEvidence> = job
+        .chambers
+        .iter()
+        .map(|chamber| {
+            let goals = material::air_goal::of_chamber(chamber, &air.tracks, states_from, clock);
+            material::chamber::evidence(chamber, &points, goals, &air.days, job.zone.tz)
+        })
+        .collect();
+    let area = equipment::load::Area { job, points: &points, chambers: &chambers };
+    let equipment =
+        equipment::unit::evidence(&area, clock, &|unit, from, to| equipment::effect::over(&air, unit, from, to));
+    let findings = findings::all(&findings::Record {
+        job,
+        ledger,
+        clock,
+        days: &air.days,
+        loggers: &air.loggers,
+        tracks: &air.tracks,
+        differences: &air.daily_differences,
+        left_out: &air.left_out,
+        hour_meters: &air.hour_meters,
+        unit_air: &air.unit_air,
+        chambers: &chambers,
+        points: &points,
+        units: &equipment,
+    });
+    let mut missing = missing::list(job, ledger, &air.loggers, &points, &air.unit_air, air.pressure.basis);
+    for one in air.missing {
+        if !missing.contains(&one) {
+            missing.push(one);
+        }
+    }
+    let mut assumptions: Vec<Assumption> = air.assumptions;
+    assumptions.extend(meter_assumptions(job, &points));
+    assumptions.sort();
+    assumptions.dedup();
+    Ok(Analysis {
+        evidence: Evidence {
+            clock,
+            clock_basis,
+            job: facts::job(job, &settings.folder, Some(record_from)),
+            pressure: air.pressure,
+            verdict: overall(&chambers),
+            days: air.days,
+            loggers: air.loggers,
+            daily_air: air.daily_air,
+            daily_differences: air.daily_differences,
+            hand_air: air.hand_air,
+            unit_air: air.unit_air,
+            equipment_totals: equipment::totals::per_kind(job, &equipment),
+            releases: equipment::release::statements(job, &chambers, &points, &equipment),
+            chambers,
+            points,
+            equipment,
+            findings,
+            missing,
+            visits: facts::visits(job, clock),
+            assumptions,
+        },
+        tracks: air.tracks,
+        depressions: air.depressions,
+    })
+}
+
+fn points(
+    job: &Job,
+    frame: &TidyFrame,
+    ledger: &Ledger,
+    air: &air::AirAnalysis,
+    clock: DateTime<Utc>,
+    record_from: DateTime<Utc>,
+) -> Vec<PointEvidence> {
+    let readings: BTreeMap<&str, Vec<material::readings::PointReading>> = job
+        .points
+        .iter()
+        .map(|point| (point.id.as_str(), material::readings::of_point(job, point, frame, ledger, clock)))
+        .collect();
+    let air_at = |chamber: &str, time| air.at(chamber, time);
+    let context = material::point::PointContext {
+        job,
+        days: &air.days,
+        from: job.loss_at.unwrap_or(record_from).min(clock),
+        clock,
+        readings: &readings,
+        air_at: &air_at,
+    };
+    job.points.iter().map(|point| material::point::evidence(point, &context)).collect()
+}
+
+fn overall(chambers: &[ChamberEvidence]) -> GoalVerdict {
+    if chambers.iter().any(|chamber| chamber.verdict == GoalVerdict::NotMet) {
+        GoalVerdict::NotMet
+    } else if chambers.is_empty() || chambers.iter().any(|chamber| chamber.verdict == GoalVerdict::NotShown) {
+        GoalVerdict::NotShown
+    } else {
+        GoalVerdict::Met
+    }
+}
+
+fn meter_assumptions(job: &Job, points: &[PointEvidence]) -> Vec<Assumption> {
+    let mut meters: Vec<String> = points
+        .iter()
+        .flat_map(|point| &point.readings)
+        .filter(|reading| reading.decides)
+        .filter_map(|reading| reading.meter.clone())
+        .collect();
+    meters.sort();
+    meters.dedup();
+    meters
+        .into_iter()
+        .filter(|id| job.meters.iter().find(|meter| meter.id == *id).is_none_or(|meter| meter.accuracy.is_none()))
+        .map(|id| Assumption {
+            text: format!("The accuracy of meter {id} is not stated: any reading above a met goal opens it again."),
+            source: "project convention".to_owned(),
+            remedy: format!("job.toml, [[meter]] id = \"{id}\": accuracy = 0.5 (in its scale's unit)"),
+        })
+        .collect()
+}

@@ -1,0 +1,242 @@
+//! One point with all that is known of it.
+
+use std::collections::BTreeMap;
+
+use chrono::{DateTime, NaiveDate, Utc};
+use grainfall_job::{Job, Point, PointRole, ReadingValue, Scale};
+
+use super::readings::{Aside, PointReading, SeriesMeter, asides};
+use super::spans::{StateInput, states};
+use super::{drive, dry_standard, goal, rate};
+use crate::air::AirAt;
+use crate::evidence::{
+    Day, DryStandardBasis, EndedEvidence, GoalBasis, GoalEvidence, GoalVerdict, PointEvidence, PointState,
+    ReadingEvidence, ReadingKind, SourceRow,
+};
+use crate::words::{moment, number};
+
+/// What every point is judged with.
+pub(crate) struct PointContext<'a> {
+    pub job: &'a Job,
+    pub days: &'a [Day],
+    pub from: DateTime<Utc>,
+    pub clock: DateTime<Utc>,
+    /// All readings of all points.
+    pub readings: &'a BTreeMap<&'a str, Vec<PointReading>>,
+    /// The affected air of a chamber at an instant.
+    pub air_at: &'a dyn Fn(&str, DateTime<Utc>) -> Option<AirAt>,
+}
+
+/// The evidence of one point.
+pub(crate) fn evidence(point: &Point, context: &PointContext<'_>) -> PointEvidence {
+    let job = context.job;
+    let readings = context.readings.get(point.id.as_str()).map_or(&[][..], Vec::as_slice);
+    let scale = goal::scale(job, point);
+    let standard = dry_standard::of_point(point, scale, context.readings);
+    let goal = if point.role == PointRole::Drying { goal::of_point(job, point, standard.as_ref()) } else { None };
+    let meter = series_meter(scale, goal.as_ref(), standard.as_ref().map(|s| &s.basis), readings);
+    let ended_at = point.ended.as_ref().map(|ended| ended.at).filter(|at| *at <= context.clock);
+    let mut asides = asides(readings, scale, &meter, ended_at);
+    if goal.is_none() {
+        asides.iter_mut().filter(|aside| aside.is_none()).for_each(|aside| *aside = Some(Aside::NoGoal));
+    }
+    let deciding: Vec<&PointReading> =
+        readings.iter().zip(&asides).filter(|(_, aside)| aside.is_none()).map(|(reading, _)| reading).collect();
+    let accuracy = |reading: &PointReading| accuracy_of(job, reading.meter.as_deref());
+    let widest = deciding.iter().map(|reading| accuracy(reading)).fold(0.0, f64::max);
+    let states = states(&StateInput {
+        readings: &deciding,
+        goal: goal.as_ref().map_or(f64::NEG_INFINITY, |goal| goal.value),
+        accuracy: widest,
+        confirm: job.confirm_readings.max(1),
+        from: context.from,
+        to: context.clock,
+        ended_at,
+    });
+    let state = states.spans.last().map_or(PointState::Unread, |span| span.state);
+    let verdict = match state {
+        _ if goal.is_none() => GoalVerdict::NotShown,
+        PointState::Closed => GoalVerdict::Met,
+        PointState::Open => GoalVerdict::NotMet,
+        PointState::Unread | PointState::Ended => GoalVerdict::NotShown,
+    };
+    let met_at = states.met_by.filter(|_| verdict == GoalVerdict::Met).map(|index| deciding[index].time);
+    let last = deciding.last().copied();
+    let why = why(point, context, goal.as_ref(), state, met_at, last, &asides, ended_at);
+    // Readings that stand aside only because there is no goal still make a series and a rate.
+    let series: Vec<&PointReading> = readings
+        .iter()
+        .zip(&asides)
+        .filter(|(_, aside)| matches!(aside, None | Some(Aside::NoGoal)))
+        .map(|(reading, _)| reading)
+        .collect();
+    let list = readings
+        .iter()
+        .zip(&asides)
+        .map(|(reading, aside)| reading_evidence(reading, aside.as_ref(), goal.as_ref(), point, context))
+        .collect();
+    PointEvidence {
+        id: point.id.clone(),
+        chamber: point.chamber.clone(),
+        location: point.location.clone(),
+        depth: point.depth.clone(),
+        material: point.material.clone(),
+        reference: point.role == PointRole::Reference,
+        scale: scale.word().to_owned(),
+        unit: scale.unit().to_owned(),
+        verdict,
+        why,
+        met_at,
+        distance_to_goal: last.and_then(PointReading::measured).zip(goal.as_ref()).map(|(v, goal)| v - goal.value),
+        highest: series.iter().filter_map(|reading| reading.measured()).reduce(f64::max),
+        last: series.last().and_then(|reading| reading.measured()),
+        last_at: series.last().map(|reading| reading.time),
+        spans: states.spans,
+        readings: list,
+        reopened_at: states.reopened_at,
+        rates: rate::daily(&series, widest, context.days),
+        logged: point.logger.is_some(),
+        ended: point
+            .ended
+            .as_ref()
+            .filter(|ended| ended.at <= context.clock)
+            .map(|ended| EndedEvidence { at: ended.at, reason: ended.reason.clone() }),
+        dry_standard: standard,
+        goal,
+    }
+}
+
+/// A meter's accuracy in its scale's unit; 0 when nobody stated it.
+pub(crate) fn accuracy_of(job: &Job, meter: Option<&str>) -> f64 {
+    meter.and_then(|id| job.meters.iter().find(|meter| meter.id == id)).and_then(|meter| meter.accuracy).unwrap_or(0.0)
+}
+
+/// Share of the initial excess over the goal that is gone at the end of each day, `None` before it can be said.
+pub(crate) fn excess_gone(point: &PointEvidence, days: &[Day]) -> Vec<(NaiveDate, Option<f64>)> {
+    let values: Vec<(DateTime<Utc>, f64)> = point
+        .readings
+        .iter()
+        .filter(|reading| reading.decides)
+        .filter_map(|reading| match reading.kind {
+            ReadingKind::Measured { value } => Some((reading.time, value)),
+            _ => None,
+        })
+        .collect();
+    let goal = point.goal.as_ref().map(|goal| goal.value);
+    days.iter()
+        .map(|day| {
+            let share = (|| {
+                let goal = goal?;
+                let first = values.first().filter(|first| first.1 > goal)?.1;
+                let now = values.iter().rev().find(|(time, _)| *time < day.to)?.1;
+                // Past the goal all the excess is gone; above the start none is.
+                Some(((first - now) / (first - goal)).clamp(0.0, 1.0))
+            })();
+            (day.date, share)
+        })
+        .collect()
+}
+
+/// Relative readings and goals drawn from reference points are tied to one meter.
+fn series_meter(
+    scale: Scale,
+    goal: Option<&GoalEvidence>,
+    standard: Option<&DryStandardBasis>,
+    readings: &[PointReading],
+) -> SeriesMeter {
+    let from_standard = goal.is_some_and(|goal| goal.basis == GoalBasis::CommonPractice);
+    match standard {
+        Some(DryStandardBasis::ReferencePoints { meter, .. }) if from_standard => SeriesMeter::Only(meter.clone()),
+        _ if scale == Scale::Relative => readings
+            .iter()
+            .find(|reading| reading.scale == scale && !matches!(reading.value, ReadingValue::NoReading(_)))
+            .map_or(SeriesMeter::Any, |first| SeriesMeter::Only(first.meter.clone())),
+        _ => SeriesMeter::Any,
+    }
+}
+
+#[allow(clippy::too_many_arguments)]
+fn why(
+    point: &Point,
+    context: &PointContext<'_>,
+    goal: Option<&GoalEvidence>,
+    state: PointState,
+    met_at: Option<DateTime<Utc>>,
+    last: Option<&PointReading>,
+    asides: &[Option<Aside>],
+    ended_at: Option<DateTime<Utc>>,
+) -> String {
+    let tz = context.job.zone.tz;
+    if point.role == PointRole::Reference {
+        return "reference point in unaffected material".to_owned();
+    }
+    if let (Some(at), Some(ended)) = (ended_at, &point.ended) {
+        return format!("left the record on {}: {}; not counted as met", moment(at, tz), ended.reason);
+    }
+    let Some(goal) = goal else {
+        return "no goal is written and no dry standard is known, so the record cannot tell".to_owned();
+    };
+    let Some(last) = last else {
+        return match asides.iter().flatten().find(|aside| **aside != Aside::NoReading) {
+            Some(aside) => format!("its readings are {}, so the record cannot tell", aside.words()),
+            None => "no reading on the goal's scale, so the record cannot tell".to_owned(),
+        };
+    };
+    let unit = last.scale.unit();
+    let read = match &last.value {
+        ReadingValue::Measured(value) => format!("{} {unit}", number(*value, 2)),
+        ReadingValue::Above(value) => format!("more than {} {unit}", number(*value, 2)),
+        _ => "over the meter's range".to_owned(),
+    };
+    let against = format!("goal {} {unit}", number(goal.value, 2));
+    match (state, met_at) {
+        (PointState::Closed, Some(met)) => {
+            format!("met on {}; last reading {read} on {}, {against}", moment(met, tz), moment(last.time, tz))
+        }
+        (PointState::Open, _) if last.measured().is_some_and(|value| value <= goal.value) => format!(
+            "{read} on {}, {against}: {} readings in a row must meet it",
+            moment(last.time, tz),
+            context.job.confirm_readings
+        ),
+        _ => format!("{read} on {}, {against}", moment(last.time, tz)),
+    }
+}
+
+fn reading_evidence(
+    reading: &PointReading,
+    aside: Option<&Aside>,
+    goal: Option<&GoalEvidence>,
+    point: &Point,
+    context: &PointContext<'_>,
+) -> ReadingEvidence {
+    let distance = match (aside, reading.measured(), goal) {
+        (None, Some(value), Some(goal)) => Some(value - goal.value),
+        _ => None,
+    };
+    let meets = match aside {
+        None => Some(distance.is_some_and(|distance| distance <= 1e-9)),
+        Some(_) => None,
+    };
+    let air = point.chamber.as_deref().and_then(|chamber| (context.air_at)(chamber, reading.time));
+    let drive = air.filter(|_| point.role == PointRole::Drying).and_then(|air| drive::at_reading(reading, &air));
+    ReadingEvidence {
+        time: reading.time,
+        kind: match &reading.value {
+            ReadingValue::Measured(value) => ReadingKind::Measured { value: *value },
+            ReadingValue::Above(value) => ReadingKind::Above { value: *value },
+            ReadingValue::OverRange => ReadingKind::OverRange,
+            ReadingValue::NoReading(reason) => ReadingKind::NoReading { reason: reason.clone() },
+        },
+        scale: reading.scale.word().to_owned(),
+        unit: reading.scale.unit().to_owned(),
+        meter: reading.meter.clone(),
+        decides: aside.is_none(),
+        why_not: aside.map(|aside| aside.words().to_owned()),
+        distance_to_goal: distance,
+        meets,
+        drive,
+        by: reading.by.clone(),
+        note: reading.note.clone(),
+        row: SourceRow::from(&reading.row),
+    }
+}

@@ -1,0 +1,40 @@
+//! The numbers of our own rules, in one place, each with its reason.
+//!
+//! Trade practice without a document behind it is marked `common practice, no source`; the rest are this project's
+//! conventions and every report prints those it used.
+
+use chrono::TimeDelta;
+
+/// Readings of one point closer than this to the first of them belong to one visit; the highest counts.
+/// Project convention: a visit to a house takes less, two visits are farther apart.
+pub const VISIT_SPAN: TimeDelta = TimeDelta::hours(2);
+
+/// A point without a reading this near to an equipment-day is unread in it, and the first reading's state reaches
+/// back this far. Project convention: daily visits are at most this far apart when one is early and the next late.
+pub const READING_REACH: TimeDelta = TimeDelta::hours(36);
+
+/// Stays of one unit that follow within this time are one stay (moved between rooms, a breaker reset).
+/// Project convention.
+pub const SAME_STAY: TimeDelta = TimeDelta::hours(1);
+
+/// Default goal for wood: within this many points of moisture content above the dry standard.
+/// common practice, no source.
+pub const WOOD_ABOVE_DRY_STANDARD: f64 = 4.0;
+
+/// Default goal for wood: not above this moisture content, %, unless the dry standard is.
+/// common practice, no source.
+pub const WOOD_GOAL_CAP: f64 = 16.0;
+
+/// Default goal on relative scales: at most this many times the dry standard.
+/// common practice, no source.
+pub const RELATIVE_OVER_DRY_STANDARD: f64 = 1.10;
+
+/// A rise from one reading to the next larger than the meter's accuracy and than this share of the reading before is
+/// a rewetting: a drying rate starts anew after it. Project convention.
+pub const REWETTING_SHARE: f64 = 0.10;
+
+/// At most this many readings enter one slope; more are thinned evenly. Bounds the work on logged points.
+pub const SLOPE_READINGS: usize = 400;
+
+/// A needed equipment-day counts as `did not run` from this many stopped hours on. Project convention.
+pub const DID_NOT_RUN_HOURS: f64 = 1.0;
