@@ -44,6 +44,11 @@ pub(super) fn loggers() -> Result<Vec<Logger>, Error> {
     let (mut inlet_1, mut outlet_1) = (logger("B-301", inlet("D1"), 10), logger("B-302", outlet("D1"), 10));
     inlet_1.to = at("13 11:30")?;
     outlet_1.to = at("13 11:30")?;
+    // A small difference of two airs, one of them hot, is all that tells of a unit: it gets the closest sensors.
+    for logger in [&mut inlet_1, &mut outlet_1, &mut inlet_2, &mut outlet_2] {
+        logger.rh_limit_pct = 1.0;
+        logger.temp_limit_k = 0.4 / 1.8;
+    }
     Ok(vec![outdoor, unaffected, affected_a, inlet_1, outlet_1, affected_b, inlet_2, outlet_2])
 }
 
