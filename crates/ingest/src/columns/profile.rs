@@ -1,0 +1,212 @@
+//! What a column holds, from a sample of its rows.
+
+use std::collections::BTreeMap;
+
+use crate::number::{Mark, Marks, Number, number};
+use crate::table::layout::Kind;
+use crate::table::{Layout, Table};
+use crate::time::stamp::Stamp;
+use crate::units::Unit;
+use crate::words::words;
+
+/// Rows of the sample.
+const SAMPLE: usize = 1500;
+/// Different texts remembered of a column.
+const DISTINCT: usize = 256;
+
+/// A column in a sample of rows, spread evenly over the data.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct Profile {
+    pub filled: usize,
+    pub missing: usize,
+    pub numbers: usize,
+    pub integers: usize,
+    /// Date and time, date alone, time alone.
+    pub stamps: usize,
+    pub dates: usize,
+    pub times: usize,
+    /// Stamps with an offset from UTC.
+    pub offsets: usize,
+    pub mark: Option<Mark>,
+    /// Numbers in sample order; `None` where the cell is none.
+    pub values: Vec<Option<f64>>,
+    /// Units behind the numbers.
+    pub suffixes: BTreeMap<Unit, usize>,
+    /// Different texts with their counts, up to a limit.
+    pub texts: BTreeMap<String, usize>,
+    pub texts_full: bool,
+    pub low: f64,
+    pub high: f64,
+}
+
+/// Profiles of all columns.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct Profiles {
+    pub columns: Vec<Profile>,
+    /// Rows of the sample.
+    pub rows: usize,
+    /// The decimal mark most columns show.
+    pub mark: Option<Mark>,
+}
+
+impl Profiles {
+    pub fn of(table: &Table<'_>, layout: &Layout) -> Self {
+        let rows = sample(table, layout);
+        let width = layout.names.len();
+        let mut marks = vec![Marks::default(); width];
+        for row in &rows {
+            for (column, marks) in marks.iter_mut().enumerate() {
+                marks.see(table.cell(*row, column));
+            }
+        }
+        let mut all = Marks::default();
+        marks.iter().for_each(|one| all.add(*one));
+        // Dates such as `06.04` look like numbers; a column votes only once for the whole file.
+        let votes = |mark: Mark| marks.iter().filter(|one| one.mark() == Some(mark)).count();
+        let (points, commas) = (votes(Mark::Point), votes(Mark::Comma));
+        let whole = match points.cmp(&commas) {
+            std::cmp::Ordering::Greater => Some(Mark::Point),
+            std::cmp::Ordering::Less => Some(Mark::Comma),
+            std::cmp::Ordering::Equal => all.mark(),
+        };
+        let columns = marks
+            .iter()
+            .enumerate()
+            .map(|(column, marks)| {
+                let mark = marks.mark().or(whole).unwrap_or(Mark::Point);
+                Profile::of(table, &rows, column, mark)
+            })
+            .collect();
+        Self { columns, rows: rows.len(), mark: whole }
+    }
+}
+
+impl Profile {
+    fn of(table: &Table<'_>, rows: &[usize], column: usize, mark: Mark) -> Self {
+        let mut profile = Self { mark: Some(mark), low: f64::INFINITY, high: f64::NEG_INFINITY, ..Self::default() };
+        profile.values.reserve(rows.len());
+        for row in rows {
+            let cell = table.cell(*row, column);
+            let value = profile.see(cell, mark);
+            profile.values.push(value);
+        }
+        profile
+    }
+
+    fn see(&mut self, cell: &str, mark: Mark) -> Option<f64> {
+        match Kind::of(cell) {
+            Kind::Empty => return None,
+            Kind::Missing => {
+                self.filled += 1;
+                self.missing += 1;
+                return None;
+            }
+            Kind::Dated => {
+                let stamp = Stamp::parse(cell);
+                self.stamps += usize::from(stamp.is_some_and(|s| s.time.is_some()));
+                self.dates += usize::from(stamp.is_some_and(|s| s.time.is_none()));
+                self.offsets += usize::from(stamp.is_some_and(|s| s.offset.is_some()));
+            }
+            Kind::Time => self.times += 1,
+            Kind::Number | Kind::Word => {}
+        }
+        self.filled += 1;
+        self.remember(cell);
+        let Number::Value(value, rest) = number(cell, mark) else { return None };
+        if !rest.is_empty() {
+            *self.suffixes.entry(words().unit(rest)?).or_default() += 1;
+        }
+        self.numbers += 1;
+        self.integers += usize::from(cell.bytes().all(|b| b.is_ascii_digit()));
+        self.low = self.low.min(value);
+        self.high = self.high.max(value);
+        Some(value)
+    }
+
+    fn remember(&mut self, cell: &str) {
+        if let Some(count) = self.texts.get_mut(cell) {
+            *count += 1;
+        } else if self.texts.len() < DISTINCT {
+            self.texts.insert(cell.to_owned(), 1);
+        } else {
+            self.texts_full = true;
+        }
+    }
+
+    /// Cells that are neither empty nor a word for "no value".
+    pub fn present(&self) -> usize {
+        self.filled - self.missing
+    }
+
+    /// Whether at least nine tenths of the cells present are numbers.
+    pub fn is_numeric(&self) -> bool {
+        self.numbers > 0 && self.numbers * 10 >= self.present() * 9
+    }
+
+    /// The numbers present, sorted.
+    pub fn sorted(&self) -> Vec<f64> {
+        let mut values: Vec<f64> = self.values.iter().copied().flatten().collect();
+        values.sort_by(f64::total_cmp);
+        values
+    }
+
+    /// The only text present, if there is one.
+    pub fn constant(&self) -> Option<&str> {
+        match (self.texts.len(), self.texts.keys().next()) {
+            (1, Some(text)) => Some(text),
+            _ => None,
+        }
+    }
+}
+
+/// The value at a share of a sorted list.
+pub(crate) fn quantile(sorted: &[f64], share: f64) -> Option<f64> {
+    if sorted.is_empty() {
+        return None;
+    }
+    #[allow(clippy::cast_precision_loss, clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+    let at = ((sorted.len() - 1) as f64 * share).round() as usize;
+    sorted.get(at).copied()
+}
+
+/// Rows spread evenly over the data, blank ones left out.
+fn sample(table: &Table<'_>, layout: &Layout) -> Vec<usize> {
+    let rows = table.rows();
+    let body = rows.saturating_sub(layout.first);
+    // A step that is no multiple of a daily rhythm of rows.
+    let step = if body <= SAMPLE { 1 } else { (body / SAMPLE) | 1 };
+    (layout.first..rows).step_by(step).filter(|row| !table.is_blank(*row)).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::notes::Notes;
+    use crate::table::{Delimiter, layout::layout};
+
+    fn profiles(text: &str) -> Profiles {
+        let table = Table::split(text, Delimiter::Semicolon);
+        Profiles::of(&table, &layout(&table, Delimiter::Semicolon, &mut Notes::default()).unwrap())
+    }
+
+    #[test]
+    fn columns_are_told_apart() {
+        let profiles = profiles(
+            "Datum;Zeit;T;F;x\n06.04.20;08:00;-3,1;59 °F;a\n06.04.20;07:00;---;60 °F;\n06.04.20;06:00;-4;61 °F;b\n",
+        );
+        assert_eq!(profiles.rows, 3);
+        assert_eq!(profiles.mark, Some(Mark::Comma));
+        let [date, time, temp, suffixed, word] = &profiles.columns[..] else { panic!() };
+        assert_eq!((date.dates, time.times), (3, 3));
+        assert_eq!((temp.numbers, temp.missing), (2, 1));
+        assert_eq!(temp.values, [Some(-3.1), None, Some(-4.0)]);
+        assert_eq!(suffixed.suffixes, BTreeMap::from([(Unit::Fahrenheit, 3)]));
+        assert!(!word.is_numeric());
+    }
+
+    #[test]
+    fn quantiles() {
+        assert_eq!(quantile(&[1.0, 2.0, 3.0], 0.5), Some(2.0));
+        assert_eq!(quantile(&[], 0.5), None);
+    }
+}

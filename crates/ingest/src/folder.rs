@@ -1,0 +1,290 @@
+//! A folder of files: walked in order, each byte sequence read once, all files at the same time, one result.
+
+use std::collections::BTreeMap;
+use std::io;
+use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicUsize, Ordering};
+
+use grainfall_record::{InputFile, Ledger, Outcome, ReadingHints, TidyFrame};
+use rayon::prelude::*;
+
+use crate::error::IngestError;
+use crate::file::{FileRead, note_joined, read, sha256};
+use crate::merge::{FilePart, loggers};
+
+/// What reading gives: all samples, and the record of how they were read.
+#[derive(Debug, Clone, Default)]
+pub struct Reading {
+    /// The samples.
+    pub frame: TidyFrame,
+    /// Every file seen and every logger found.
+    pub ledger: Ledger,
+}
+
+/// How far reading a folder has come.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Progress<'a> {
+    /// The folder has been walked.
+    Found {
+        /// Files to read.
+        files: usize,
+    },
+    /// One more file has been read; files end in no particular order.
+    Read {
+        /// Its path within the folder.
+        path: &'a str,
+        /// Files read so far, this one included.
+        done: usize,
+        /// Files in all.
+        files: usize,
+    },
+}
+
+/// Reads every file below a folder.
+///
+/// `report/` at the top, names that begin with a dot, and the paths in `hints.not_exports` are passed over. Links are
+/// not followed out of the folder. The result does not depend on the order in which files end.
+///
+/// # Arguments
+/// * `folder`: the job's folder.
+/// * `hints`: what a person said; [`ReadingHints::default`] when nothing was.
+/// * `progress`: called from several threads.
+///
+/// # Errors
+/// [`IngestError::Unreadable`] when the folder cannot be opened, [`IngestError::Empty`] when there is no file in it.
+/// A file that cannot be read is no error: it is in the ledger.
+pub fn read_folder(
+    folder: &Path,
+    hints: &ReadingHints,
+    progress: &(dyn Fn(Progress<'_>) + Sync),
+) -> Result<Reading, IngestError> {
+    let unreadable = |source| IngestError::Unreadable { path: folder.to_owned(), source };
+    let root = folder.canonicalize().map_err(unreadable)?;
+    let mut found = Vec::new();
+    walk(&root, &root, "", hints, &mut found).map_err(unreadable)?;
+    found.sort_by(|a, b| a.path.cmp(&b.path));
+    if found.is_empty() {
+        return Err(IngestError::Empty { path: folder.to_owned() });
+    }
+    let files = found.len();
+    progress(Progress::Found { files });
+    let done = AtomicUsize::new(0);
+    let firsts = first_of_each(&found);
+    let read: Vec<FileRead> = found
+        .par_iter()
+        .enumerate()
+        .map(|(at, one)| {
+            let same = firsts.get(&at).map(|first| found[*first].path.as_str());
+            let read = read_found(one, same, hints);
+            let done = done.fetch_add(1, Ordering::Relaxed) + 1;
+            progress(Progress::Read { path: &one.path, done, files });
+            read
+        })
+        .collect();
+    assemble(read)
+}
+
+/// Reads one file.
+///
+/// # Arguments
+/// * `path`: where it is.
+/// * `name`: its path within the job's folder, by which hints select it and the ledger names it.
+/// * `hints`: what a person said.
+///
+/// # Errors
+/// [`IngestError::Unreadable`] when the file cannot be opened.
+pub fn read_file(path: &Path, name: &str, hints: &ReadingHints) -> Result<Reading, IngestError> {
+    let bytes = std::fs::read(path).map_err(|source| IngestError::Unreadable { path: path.to_owned(), source })?;
+    read_bytes(name, &bytes, hints)
+}
+
+/// Reads the bytes of one file.
+///
+/// # Arguments
+/// * `name`: the file's path within the job's folder.
+/// * `bytes`: what it holds.
+/// * `hints`: what a person said.
+///
+/// # Errors
+/// [`IngestError::Frame`] when the samples break the rules of the frame, which no input should bring about.
+///
+/// # Examples
+/// ```
+/// use grainfall_ingest::read_bytes;
+/// use grainfall_record::{Quantity, ReadingHints};
+///
+/// let log = "Time (UTC),Temp (°F),RH (%)\n2025-03-08 06:00,50,40\n2025-03-08 06:10,68,41\n";
+/// let reading = read_bytes("hall.csv", log.as_bytes(), &ReadingHints::default())?;
+/// let hall = reading.frame.logger("hall").expect("one logger");
+/// // 50 degF is 10 degC, 68 degF is 20 degC.
+/// let temps = hall.column(Quantity::AirTemp).expect("a temperature");
+/// assert!((temps[0].unwrap_or(0.0) - 10.0).abs() < 1e-9);
+/// assert!((temps[1].unwrap_or(0.0) - 20.0).abs() < 1e-9);
+/// # Ok::<(), grainfall_ingest::IngestError>(())
+/// ```
+pub fn read_bytes(name: &str, bytes: &[u8], hints: &ReadingHints) -> Result<Reading, IngestError> {
+    assemble(vec![read(name, bytes, hints)])
+}
+
+/// Loggers of all files, and the counts that need them.
+fn assemble(read: Vec<FileRead>) -> Result<Reading, IngestError> {
+    let mut inputs: Vec<InputFile> = Vec::with_capacity(read.len());
+    let mut parts = Vec::new();
+    for one in read {
+        let file = one.input.path.clone();
+        parts.extend(one.parts.into_iter().map(|part| FilePart { file: file.clone(), part }));
+        inputs.push(one.input);
+    }
+    let mut series = Vec::new();
+    let mut ledger = Ledger::default();
+    let mut samples: BTreeMap<String, u64> = BTreeMap::new();
+    for logger in loggers(parts) {
+        let mut by_file: BTreeMap<u32, u64> = BTreeMap::new();
+        for file in &logger.series.file {
+            *by_file.entry(*file).or_default() += 1;
+        }
+        for (file, count) in by_file {
+            if let Some(name) = logger.series.file_table.name(file) {
+                *samples.entry(name.to_string()).or_default() += count;
+            }
+        }
+        for (file, rows) in &logger.joined {
+            if let Some(input) = inputs.iter_mut().find(|input| input.path == *file) {
+                note_joined(input, *rows, &logger.read.id);
+            }
+        }
+        ledger.loggers.push(logger.read);
+        series.push(logger.series);
+    }
+    for input in &mut inputs {
+        if let Outcome::Read { samples: count, .. } = &mut input.outcome {
+            *count = samples.get(&input.path).copied().unwrap_or(0);
+        }
+    }
+    ledger.inputs = inputs;
+    Ok(Reading { frame: TidyFrame::new(series)?, ledger })
+}
+
+/// A file found.
+#[derive(Debug)]
+struct Found {
+    path: String,
+    place: Place,
+}
+
+/// Where its bytes are.
+#[derive(Debug)]
+enum Place {
+    File(PathBuf),
+    /// A link that leads out of the folder, or nowhere.
+    Outside,
+    /// A folder within that cannot be opened, with what the system said.
+    Closed(String),
+}
+
+/// Files below `folder`, in the order of their names.
+fn walk(root: &Path, folder: &Path, prefix: &str, hints: &ReadingHints, found: &mut Vec<Found>) -> io::Result<()> {
+    let mut entries: Vec<std::fs::DirEntry> = std::fs::read_dir(folder)?.collect::<io::Result<_>>()?;
+    entries.sort_by_key(std::fs::DirEntry::file_name);
+    for entry in entries {
+        let name = entry.file_name().to_string_lossy().into_owned();
+        let path = if prefix.is_empty() { name.clone() } else { format!("{prefix}/{name}") };
+        if name.starts_with('.') || path == "report" || hints.not_exports.iter().any(|other| is_path(other, &path)) {
+            continue;
+        }
+        let full = entry.path();
+        let kind = entry.file_type()?;
+        if kind.is_dir() {
+            if let Err(source) = walk(root, &full, &path, hints, found) {
+                found.push(Found { path, place: Place::Closed(source.to_string()) });
+            }
+        } else if kind.is_symlink() {
+            let place = match full.canonicalize() {
+                Ok(target) if target.starts_with(root) => {
+                    // What it leads to is found on its own; a link to a folder could lead in a circle.
+                    if !target.is_file() {
+                        continue;
+                    }
+                    Place::File(target)
+                }
+                _ => Place::Outside,
+            };
+            found.push(Found { path, place });
+        } else if kind.is_file() {
+            found.push(Found { path, place: Place::File(full) });
+        }
+    }
+    Ok(())
+}
+
+/// Whether a path of the job is this one.
+fn is_path(wanted: &str, path: &str) -> bool {
+    wanted.replace('\\', "/").trim_start_matches("./") == path
+}
+
+/// For every file that holds the same bytes as an earlier one, the number of that one. Only files of one size are
+/// compared.
+fn first_of_each(found: &[Found]) -> BTreeMap<usize, usize> {
+    let mut by_size: BTreeMap<u64, Vec<(usize, &Path)>> = BTreeMap::new();
+    for (at, one) in found.iter().enumerate() {
+        if let Place::File(full) = &one.place
+            && let Ok(data) = std::fs::metadata(full)
+        {
+            by_size.entry(data.len()).or_default().push((at, full));
+        }
+    }
+    let alike: Vec<(usize, &Path)> = by_size.into_values().filter(|group| group.len() > 1).flatten().collect();
+    let mut hashed: Vec<(usize, String)> =
+        alike.into_par_iter().filter_map(|(at, full)| Some((at, sha256(&std::fs::read(full).ok()?)))).collect();
+    hashed.sort_unstable();
+    let mut firsts: BTreeMap<String, usize> = BTreeMap::new();
+    let mut same = BTreeMap::new();
+    for (at, hash) in hashed {
+        let first = *firsts.entry(hash).or_insert(at);
+        if first != at {
+            same.insert(at, first);
+        }
+    }
+    same
+}
+
+/// Reads a file found, or says why not. `same` is the path of an earlier file with the same bytes.
+fn read_found(one: &Found, same: Option<&str>, hints: &ReadingHints) -> FileRead {
+    let refused = |reason: String, remedy: &str| Outcome::Refused { reason, remedy: remedy.to_owned() };
+    let full = match &one.place {
+        Place::File(full) => full,
+        Place::Outside => {
+            let reason = "a link that leads out of the folder or nowhere".to_owned();
+            return unread(one, Vec::new(), refused(reason, "put the file itself into the folder"));
+        }
+        Place::Closed(source) => {
+            let reason = format!("the folder cannot be opened: {source}");
+            return unread(one, Vec::new(), refused(reason, "allow reading it"));
+        }
+    };
+    match std::fs::read(full) {
+        Ok(bytes) => match same {
+            Some(path) => unread(one, bytes, Outcome::SameAs { path: path.to_owned() }),
+            None => read(&one.path, &bytes, hints),
+        },
+        Err(source) => {
+            let reason = format!("the file cannot be opened: {source}");
+            unread(one, Vec::new(), refused(reason, "allow reading it, or copy it again"))
+        }
+    }
+}
+
+/// The entry of a file whose content is not looked at; the hash of one that cannot be opened is empty.
+fn unread(one: &Found, bytes: Vec<u8>, outcome: Outcome) -> FileRead {
+    let opened = matches!(outcome, Outcome::SameAs { .. });
+    let input = InputFile {
+        path: one.path.clone(),
+        sha256: if opened { sha256(&bytes) } else { String::new() },
+        bytes: bytes.len() as u64,
+        outcome,
+        decisions: Vec::new(),
+        refused: Vec::new(),
+        facts: BTreeMap::new(),
+    };
+    FileRead { input, parts: Vec::new() }
+}

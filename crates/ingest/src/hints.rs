@@ -1,0 +1,79 @@
+//! What the job says of one file, and of one logger in it.
+
+use grainfall_record::{Clock, ColumnHint, LoggerHint, LoggerSelector, ReadingHints};
+
+/// The hints that can concern one file.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct FileHints<'h> {
+    hints: Vec<&'h LoggerHint>,
+}
+
+impl<'h> FileHints<'h> {
+    /// Hints that select the file by its path or name, or any logger by its serial number: whether that one is in
+    /// the file is only known once it is read.
+    pub fn of(hints: &'h ReadingHints, file: &str) -> Self {
+        let hints = hints
+            .loggers
+            .iter()
+            .filter(|hint| match &hint.select {
+                LoggerSelector::Serial(_) => true,
+                LoggerSelector::File { file: wanted, .. } => same_file(wanted, file),
+            })
+            .collect();
+        Self { hints }
+    }
+
+    /// Only the hints that hold for a file with this text in it: a serial number that occurs nowhere is not meant.
+    pub fn within(mut self, text: &str) -> Self {
+        self.hints.retain(|hint| match &hint.select {
+            LoggerSelector::Serial(serial) => !serial.trim().is_empty() && text.contains(serial.trim()),
+            LoggerSelector::File { .. } => true,
+        });
+        self
+    }
+
+    /// What is said of a column, by any of its names.
+    pub fn column(&self, name: &str, aliases: &[String]) -> Option<&'h ColumnHint> {
+        let same = |wanted: &str| {
+            let wanted = wanted.trim();
+            std::iter::once(name)
+                .chain(aliases.iter().map(String::as_str))
+                .any(|n| n.trim().eq_ignore_ascii_case(wanted))
+        };
+        self.hints.iter().flat_map(|hint| &hint.columns).find(|(wanted, _)| same(wanted)).map(|(_, hint)| hint)
+    }
+
+    /// The clock said for a logger: of this serial number, or of this channel of the file. `columns` are the names of
+    /// its columns.
+    pub fn clock(&self, serial: Option<&str>, channel: Option<&str>, columns: &[&str]) -> Option<Clock> {
+        let fits = |hint: &&&LoggerHint| match &hint.select {
+            LoggerSelector::Serial(wanted) => serial.is_some_and(|s| s.trim().eq_ignore_ascii_case(wanted.trim())),
+            LoggerSelector::File { channel: None, .. } => true,
+            LoggerSelector::File { channel: Some(wanted), .. } => {
+                channel.is_some_and(|c| c.eq_ignore_ascii_case(wanted.trim()))
+                    || columns.iter().any(|c| c.eq_ignore_ascii_case(wanted.trim()))
+            }
+        };
+        self.hints.iter().filter(fits).find_map(|hint| hint.clock)
+    }
+}
+
+/// Whether a path or a bare name in the job means this file.
+pub(crate) fn same_file(wanted: &str, file: &str) -> bool {
+    let wanted = wanted.trim().replace('\\', "/");
+    let wanted = wanted.trim_start_matches("./");
+    wanted == file || !wanted.contains('/') && file.rsplit('/').next() == Some(wanted)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_file_is_meant_by_path_or_by_name() {
+        assert!(same_file("a/b.csv", "a/b.csv"));
+        assert!(same_file("./b.csv", "a/b.csv"));
+        assert!(same_file("a\\b.csv", "a/b.csv"));
+        assert!(!same_file("c/b.csv", "a/b.csv"));
+    }
+}

@@ -1,0 +1,45 @@
+//! Any interval log plus hints to the tidy frame and the ledger.
+//!
+//! Answers: which loggers a folder of exports holds, every sample of each as an instant and values in canonical units,
+//! and, file by file, how it was understood and why, which rows and cells were refused and why, and what a person can
+//! add to the job where the files leave something open.
+//!
+//! What a file means is inferred from the file: how consistent its rows are, what its names and units say, what range
+//! its numbers have, whether its columns agree by physics, whether its stamps can exist. There is no list of formats.
+//! Whatever is decided is written down as a decision with its reason and its certainty; a value is never changed, and
+//! never made up.
+//!
+//! Leaves out: files other than delimited text (they are refused with what to do), the job itself, any judgement.
+//!
+//! Reading order of the modules:
+//! 1. `folder`: the entry points; walks, hashes, reads in parallel, puts the result together;
+//! 2. `file`: the steps from bytes to samples of one file;
+//! 3. `container`, `text`: what kind of file it is, and its characters;
+//! 4. `table`: delimiter, rows and cells, preamble and header;
+//! 5. `time`: which cells say when, the forms of stamps, the order of dates, statements about zones;
+//! 6. `columns`: quantities, units, and which columns belong to one logger; `words` holds the tables of words;
+//! 7. `rows`: each row to a moment and values, or to a refusal; `number`, `units`, `limits` serve it;
+//! 8. `clock`: stamps to instants; one file per rule;
+//! 9. `part`, `merge`: samples to loggers, over all files.
+
+mod clock;
+mod columns;
+mod container;
+mod error;
+mod file;
+mod folder;
+mod hints;
+mod limits;
+mod merge;
+mod notes;
+mod number;
+mod part;
+mod rows;
+mod table;
+mod text;
+mod time;
+mod units;
+mod words;
+
+pub use error::IngestError;
+pub use folder::{Progress, Reading, read_bytes, read_file, read_folder};

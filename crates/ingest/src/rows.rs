@@ -1,0 +1,344 @@
+//! The rows of data: each becomes a moment and values, or is refused with a reason.
+
+use std::collections::BTreeMap;
+
+use crate::columns::profile::Profiles;
+use crate::columns::{Column, IdentityColumn};
+use crate::limits::{all_nines, limits};
+use crate::notes::{Notes, count, cut, quoted};
+use crate::number::{Number, number};
+use crate::table::{Layout, Table};
+use crate::time::order::Order;
+use crate::time::source::{Moment, Source};
+use crate::words::words;
+
+/// Rows of one logger of a file, in file order.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct Group {
+    pub moments: Vec<Moment>,
+    pub lines: Vec<u64>,
+    /// One list per planned column.
+    pub values: Vec<Vec<Option<f64>>>,
+}
+
+/// What the rows gave.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct Rows {
+    /// By the text of the column that tells loggers apart; one entry with an empty text where there is none.
+    pub groups: BTreeMap<String, Group>,
+    /// Rows of data, refused ones included.
+    pub rows: u64,
+}
+
+/// Everything that is known of a table when its rows are read.
+#[derive(Debug)]
+pub(crate) struct Reader<'r, 't> {
+    pub table: &'r Table<'t>,
+    pub layout: &'r Layout,
+    pub profiles: &'r Profiles,
+    pub source: &'r Source,
+    pub order: Order,
+    pub columns: &'r [Column],
+    pub identity: Option<&'r IdentityColumn>,
+}
+
+/// A column with its arithmetic at hand.
+struct Ready<'r> {
+    column: &'r Column,
+    factor: f64,
+    offset: f64,
+    low: f64,
+    high: f64,
+    /// Texts inside the range that stand for "no value".
+    stand_ins: Vec<String>,
+}
+
+/// A value outside its range, judged when all are known.
+struct Outside {
+    line: u64,
+    ready: usize,
+    text: String,
+    stand_in: bool,
+}
+
+/// Running counts of rows that hold no sample.
+#[derive(Default)]
+struct Tally {
+    blank: usize,
+    repeated_headers: Vec<u64>,
+    without_value: usize,
+    first_without: Option<u64>,
+    missing: BTreeMap<String, usize>,
+    outside: Vec<Outside>,
+}
+
+impl Reader<'_, '_> {
+    /// Reads all rows.
+    pub fn read(&self, notes: &mut Notes) -> Rows {
+        let ready: Vec<Ready<'_>> = self.columns.iter().map(|column| self.ready(column)).collect();
+        let mut rows = Rows::default();
+        let mut tally = Tally::default();
+        let mut values: Vec<Option<f64>> = vec![None; ready.len()];
+        let mut groups: Vec<Group> = Vec::new();
+        let mut numbers: BTreeMap<&str, usize> = BTreeMap::new();
+        let mut last: Option<(&str, usize)> = None;
+        let short_rows_are_usual = self.short_rows_are_usual();
+        let total = self.table.rows();
+        for row in self.layout.first..total {
+            if self.table.width(row) <= 1 && self.table.cell(row, 0).is_empty() || self.table.is_blank(row) {
+                tally.blank += 1;
+                continue;
+            }
+            let torn = row + 1 == total && !self.table.ended;
+            if torn && let Some(reason) = self.torn(row) {
+                rows.rows += 1;
+                notes.refuse(self.table.line(row), None, &self.table.row_text(row), reason);
+                continue;
+            }
+            let Some(moment) = self.source.read(self.table, row, self.order) else {
+                self.no_time(row, &mut rows, &mut tally, notes);
+                continue;
+            };
+            rows.rows += 1;
+            if let Some(reason) = self.wrong_width(row, short_rows_are_usual) {
+                notes.refuse(self.table.line(row), None, &self.table.row_text(row), reason);
+                continue;
+            }
+            let mut any = false;
+            for (at, one) in ready.iter().enumerate() {
+                values[at] = self.value(row, at, one, &mut tally, notes);
+                any |= values[at].is_some();
+            }
+            if !any {
+                tally.without_value += 1;
+                tally.first_without.get_or_insert(self.table.line(row));
+                continue;
+            }
+            let key = match self.identity.filter(|identity| !identity.constant) {
+                Some(identity) => self.table.cell(row, identity.index),
+                None => "",
+            };
+            // Rows of one logger mostly follow each other.
+            let at = match last {
+                Some((known, at)) if known == key => at,
+                _ => *numbers.entry(key).or_insert_with(|| {
+                    groups.push(Group { values: vec![Vec::new(); ready.len()], ..Group::default() });
+                    groups.len() - 1
+                }),
+            };
+            last = Some((key, at));
+            let group = &mut groups[at];
+            group.moments.push(moment);
+            group.lines.push(self.table.line(row));
+            for (list, value) in group.values.iter_mut().zip(&values) {
+                list.push(*value);
+            }
+        }
+        for (key, at) in numbers {
+            rows.groups.insert(key.to_owned(), std::mem::take(&mut groups[at]));
+        }
+        self.report(&ready, tally, notes);
+        rows
+    }
+
+    fn ready<'c>(&self, column: &'c Column) -> Ready<'c> {
+        let (factor, offset) = column.unit.linear(column.quantity).unwrap_or((1.0, 0.0));
+        let (low, high) = limits(column.quantity);
+        Ready { column, factor, offset, low, high, stand_ins: self.stand_ins(column, factor, offset) }
+    }
+
+    /// Texts of nines that repeat and lie far from every other value of the column, though within the limits.
+    fn stand_ins(&self, column: &Column, factor: f64, offset: f64) -> Vec<String> {
+        let profile = &self.profiles.columns[column.index];
+        let (low, high) = limits(column.quantity);
+        let parsed: Vec<(&str, usize, f64)> = profile
+            .texts
+            .iter()
+            .filter_map(|(text, times)| match number(text, column.mark) {
+                Number::Value(value, _) => Some((text.as_str(), *times, value.mul_add(factor, offset))),
+                _ => None,
+            })
+            .collect();
+        parsed
+            .iter()
+            .filter(|(text, times, value)| *times >= 2 && all_nines(text) && (low..=high).contains(value))
+            .filter(|(text, _, value)| {
+                let others = parsed
+                    .iter()
+                    .filter(|(other, _, v)| !all_nines(other) && other != text && (low..=high).contains(v));
+                let (least, most) =
+                    others.fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), (_, _, v)| (a.min(*v), b.max(*v)));
+                let span = (most - least).max(20.0);
+                least <= most && (*value < least - span || *value > most + span)
+            })
+            .map(|(text, ..)| (*text).to_owned())
+            .collect()
+    }
+
+    /// One cell of a planned column.
+    fn value(&self, row: usize, at: usize, ready: &Ready<'_>, tally: &mut Tally, notes: &mut Notes) -> Option<f64> {
+        let text = self.table.cell(row, ready.column.index);
+        let line = self.table.line(row);
+        let value = match number(text, ready.column.mark) {
+            Number::Missing => {
+                if !text.is_empty() {
+                    match tally.missing.get_mut(text) {
+                        Some(count) => *count += 1,
+                        None => drop(tally.missing.insert(text.to_owned(), 1)),
+                    }
+                }
+                return None;
+            }
+            Number::Text => {
+                let reason = format!("no number; a column of {} holds numbers", ready.column.quantity.label());
+                notes.refuse(line, Some(&ready.column.name), text, reason);
+                return None;
+            }
+            Number::Value(value, "") => value.mul_add(ready.factor, ready.offset),
+            Number::Value(value, rest) => {
+                let canonical = words().unit(rest).and_then(|unit| unit.canonical(ready.column.quantity, value));
+                let Some(canonical) = canonical else {
+                    let reason = format!(
+                        "`{}` behind the number is no unit of {}",
+                        cut(rest, 20),
+                        ready.column.quantity.label()
+                    );
+                    notes.refuse(line, Some(&ready.column.name), text, reason);
+                    return None;
+                };
+                canonical
+            }
+        };
+        let stand_in = !ready.stand_ins.is_empty() && ready.stand_ins.iter().any(|s| s == text);
+        if stand_in || value < ready.low || value > ready.high {
+            tally.outside.push(Outside { line, ready: at, text: cut(text, 80), stand_in });
+            return None;
+        }
+        Some(value)
+    }
+
+    /// A row whose cells are no time: a repeated header, a summary, or something to refuse.
+    fn no_time(&self, row: usize, rows: &mut Rows, tally: &mut Tally, notes: &mut Notes) {
+        let line = self.table.line(row);
+        if self.repeats_header(row) {
+            tally.repeated_headers.push(line);
+            return;
+        }
+        rows.rows += 1;
+        let first = self.table.row(row).find(|cell| !cell.is_empty()).unwrap_or("");
+        if words().is_statistic(first) {
+            let reason = "a row that sums up the rows above, not a sample";
+            notes.refuse(line, None, &self.table.row_text(row), reason);
+        } else if self.table.filled_width(row) <= 1 && self.layout.width > 1 {
+            notes.refuse(line, None, &self.table.row_text(row), "not in the shape of the data");
+        } else {
+            let column = self.source.main_column();
+            let found = self.table.cell(row, column);
+            let name = &self.layout.names[column];
+            notes.refuse(line, Some(name), found, "no date and time of the form the other rows have");
+        }
+    }
+
+    fn repeats_header(&self, row: usize) -> bool {
+        let like = |texts: &dyn Fn(usize) -> String| {
+            let cells: Vec<usize> =
+                (0..self.table.width(row)).filter(|c| !self.table.cell(row, *c).is_empty()).collect();
+            let same = cells.iter().filter(|c| self.table.cell(row, **c).eq_ignore_ascii_case(&texts(**c))).count();
+            !cells.is_empty() && same * 3 >= cells.len() * 2
+        };
+        self.layout.header.iter().any(|header| like(&|column| self.table.cell(*header, column).to_owned()))
+    }
+
+    fn short_rows_are_usual(&self) -> bool {
+        let rows = (self.layout.first..self.table.rows()).take(4000);
+        let (mut all, mut short) = (0_usize, 0_usize);
+        for row in rows.filter(|row| self.table.width(*row) > 1) {
+            all += 1;
+            short += usize::from(self.table.width(row) < self.layout.width);
+        }
+        // One short row among many is a torn one; a writer that drops empty cells does so again and again.
+        short >= 3 && short * 20 > all
+    }
+
+    fn wrong_width(&self, row: usize, short_rows_are_usual: bool) -> Option<String> {
+        let (width, usual) = (self.table.width(row), self.layout.width);
+        let wrong = if width < usual { !short_rows_are_usual } else { self.table.filled_width(row) > usual };
+        wrong.then(|| {
+            let cells = if width < usual { width } else { self.table.filled_width(row) };
+            format!("{}, while the rows around it have {usual}", count(cells, "cell", "cells"))
+        })
+    }
+
+    /// Why the last row, which has no line end, is taken to be cut off.
+    fn torn(&self, row: usize) -> Option<String> {
+        let reason = |what: &str| Some(format!("the file ends within this row ({what}), so its last value may be cut"));
+        let width = self.table.width(row);
+        if width < self.layout.width {
+            return reason("it has fewer cells and no line end");
+        }
+        let column = width - 1;
+        let used = self.columns.iter().any(|c| c.index == column) || self.source.main_column() == column;
+        if !used {
+            return None;
+        }
+        let last = self.table.cell(row, column);
+        let before: Vec<&str> = (self.layout.first.max(row.saturating_sub(200))..row)
+            .map(|r| self.table.cell(r, column))
+            .filter(|cell| !cell.is_empty())
+            .collect();
+        if before.len() < 3 {
+            return None;
+        }
+        let decimals = |text: &str| text.rfind(['.', ',']).map_or(0, |at| text.len() - at - 1);
+        let shortest = before.iter().map(|cell| cell.len()).min().unwrap_or(0);
+        let places = before.iter().map(|cell| decimals(cell)).min().unwrap_or(0);
+        // With decimals a short number such as `9.8` below `10.2` is whole.
+        if places == 0 && last.len() < shortest {
+            return reason("its last cell is shorter than any above and has no line end");
+        }
+        if decimals(last) < places {
+            return reason("its last number has fewer decimals than any above and no line end");
+        }
+        None
+    }
+
+    /// Decisions about what was passed over, and the refusals that needed the whole file.
+    fn report(&self, ready: &[Ready<'_>], tally: Tally, notes: &mut Notes) {
+        let mut repeats: BTreeMap<(usize, &str), usize> = BTreeMap::new();
+        for one in &tally.outside {
+            *repeats.entry((one.ready, one.text.as_str())).or_default() += 1;
+        }
+        for one in &tally.outside {
+            let column = ready[one.ready].column;
+            let (low, high) = limits(column.quantity);
+            let unit = column.quantity.unit();
+            let times = repeats.get(&(one.ready, one.text.as_str())).copied().unwrap_or(1);
+            let reason = if one.stand_in {
+                format!("stands for a missing value: {times} times, far from every other value of the column")
+            } else if times >= 2 {
+                format!("stands for a missing value: {times} times, outside {low} to {high} {unit}")
+            } else {
+                format!("outside {low} to {high} {unit}, which no {} is", column.quantity.label())
+            };
+            notes.refuse(one.line, Some(&column.name), &one.text, reason);
+        }
+        notes.refused.sort_by_key(|refusal| refusal.row);
+        if !tally.missing.is_empty() {
+            let texts: Vec<String> = tally.missing.iter().map(|(text, n)| format!("`{}` {n}", cut(text, 20))).collect();
+            notes.settled("missing values", texts.join(", "), "words for no value in the columns read");
+        }
+        if !tally.repeated_headers.is_empty() {
+            let lines: Vec<String> = tally.repeated_headers.iter().map(u64::to_string).collect();
+            let lines: Vec<&str> = lines.iter().map(String::as_str).collect();
+            notes.settled("header repeated", quoted(lines, 8), "lines with the names again were passed over");
+        }
+        if tally.blank > 0 {
+            notes.settled("blank rows", tally.blank.to_string(), "passed over");
+        }
+        if tally.without_value > 0 {
+            let first = tally.first_without.unwrap_or(0);
+            let reason = format!("a time, but no value in the columns read; the first is line {first}");
+            notes.settled("rows without a value", tally.without_value.to_string(), reason);
+        }
+    }
+}

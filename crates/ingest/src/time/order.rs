@@ -1,0 +1,176 @@
+//! The order of day and month, by the dates of the whole file.
+
+use chrono::NaiveDate;
+use grainfall_record::{Certainty, DateOrder};
+
+use super::source::Source;
+use super::stamp::DateText;
+pub(crate) use super::stamp::Order;
+use crate::notes::{Notes, cut};
+use crate::table::{Layout, Table};
+
+/// The dates fit more than one order, or none throughout.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(crate) struct Undecided {
+    pub reason: String,
+    pub remedy: String,
+}
+
+const REMEDY: &str = "add `date_order = \"month-first\"` or `date_order = \"day-first\"` under `[job]` in job.toml";
+
+const MONTH_FIRST: &str = "add `date_order = \"month-first\"` under `[job]` in job.toml";
+
+/// One date as written, with the row it was first seen in.
+struct Seen {
+    row: usize,
+    text: DateText,
+}
+
+/// Decides the order of the dates of a table.
+pub(crate) fn decide(
+    table: &Table<'_>,
+    layout: &Layout,
+    source: &Source,
+    hint: Option<DateOrder>,
+    notes: &mut Notes,
+) -> Result<Order, Undecided> {
+    let seen = dates(table, layout, source);
+    let Some(first) = seen.first() else { return Ok(Order::MonthFirst) };
+    let hinted = hint.map(|order| match order {
+        DateOrder::MonthFirst => Order::MonthFirst,
+        DateOrder::DayFirst => Order::DayFirst,
+    });
+    let mark = match first.text {
+        DateText::TwoAndYear { mark, .. } | DateText::Three { mark, .. } => mark,
+        DateText::Known(_) => b'-',
+    };
+    // Two digits of a year first is written with dashes, or with dots and slashes where nothing else fits.
+    let common = [Order::MonthFirst, Order::DayFirst];
+    let all = [Order::MonthFirst, Order::DayFirst, Order::YearFirst];
+    let fails = |order: Order| seen.iter().filter(|s| s.text.date(order).is_none()).count();
+    let three = matches!(first.text, DateText::Three { .. });
+    let few_fail = common.iter().any(|order| fails(*order) * 20 <= seen.len());
+    let orders: &[Order] = if three && (mark == b'-' || !few_fail) { &all } else { &common };
+    let least = orders.iter().map(|order| fails(*order)).min().unwrap_or(0);
+    let fit: Vec<Order> = orders.iter().copied().filter(|order| fails(*order) == least).collect();
+    let text = |seen: &Seen| cut(table.cell(seen.row, source.main_column()), 40);
+    if let [order] = fit[..] {
+        return one_fits(table, &seen, order, orders, hinted, notes, &text);
+    }
+    // Every reading that is left parses the same dates.
+    let days: Vec<(Order, Vec<NaiveDate>)> =
+        fit.iter().map(|order| (*order, seen.iter().filter_map(|s| s.text.date(*order)).collect())).collect();
+    if days.windows(2).all(|pair| pair[0].1 == pair[1].1) {
+        notes.settled("date order", "either", format!("`{}` is the same date in every order", text(first)));
+        return Ok(fit[0]);
+    }
+    let mut by_steps: Vec<(i64, usize, Order)> = days
+        .iter()
+        .map(|(order, dates)| {
+            let steps = dates.windows(2).map(|pair| (pair[1] - pair[0]).num_days().abs());
+            let single = steps.clone().filter(|days| *days <= 1).count();
+            (steps.sum(), single, *order)
+        })
+        .collect();
+    by_steps.sort_by_key(|(sum, ..)| *sum);
+    if let [(best, single, order), (next, ..), ..] = by_steps[..]
+        && best * 4 < next
+    {
+        let certainty = if single > 0 { Certainty::Settled } else { Certainty::Guess };
+        let mut reason =
+            format!("from one date to the next the days add up to {best} this way and to {next} or more any other way");
+        if hinted.is_some_and(|hinted| hinted != order) {
+            reason.push_str("; the job's `date_order` is for files that cannot settle it");
+        }
+        notes.decide("date order", order.name(), reason, certainty);
+        return Ok(order);
+    }
+    if let Some(order) = hinted.filter(|order| fit.contains(order)) {
+        notes.decide("date order", order.name(), "the job says so, and the dates fit it", Certainty::Stated);
+        return Ok(order);
+    }
+    if mark == b'.' && fit.contains(&Order::DayFirst) {
+        let reason = format!(
+            "every date fits more than one order, and dates with dots are written day first; if this one is not, {MONTH_FIRST}"
+        );
+        notes.guess("date order", Order::DayFirst.name(), reason);
+        return Ok(Order::DayFirst);
+    }
+    let readings: Vec<String> =
+        days.iter().filter_map(|(order, dates)| Some(format!("{} ({})", dates.first()?, order.name()))).collect();
+    Err(Undecided {
+        reason: format!(
+            "`{}` in line {} can be {}, and every date of the file fits each reading",
+            text(first),
+            table.line(first.row),
+            readings.join(" or ")
+        ),
+        remedy: if fit.contains(&Order::YearFirst) {
+            format!("{REMEDY}; if the year comes first, export the file with four digits of it")
+        } else {
+            REMEDY.into()
+        },
+    })
+}
+
+/// One order fails least. Dates that only fit another order must be rare, else the file mixes two.
+fn one_fits(
+    table: &Table<'_>,
+    seen: &[Seen],
+    order: Order,
+    orders: &[Order],
+    hinted: Option<Order>,
+    notes: &mut Notes,
+    text: &dyn Fn(&Seen) -> String,
+) -> Result<Order, Undecided> {
+    let odd: Vec<&Seen> = seen
+        .iter()
+        .filter(|s| s.text.date(order).is_none() && orders.iter().any(|other| s.text.date(*other).is_some()))
+        .collect();
+    let proof = seen.iter().find(|s| orders.iter().all(|other| *other == order || s.text.date(*other).is_none()));
+    let proof = proof.or(seen.first());
+    if let (Some(odd_one), Some(proof)) = (odd.first(), proof)
+        && odd.len() * 20 > seen.len()
+    {
+        return Err(Undecided {
+            reason: format!(
+                "`{}` in line {} can only be {} and `{}` in line {} cannot: the file mixes two orders of dates",
+                text(proof),
+                table.line(proof.row),
+                order.name(),
+                text(odd_one),
+                table.line(odd_one.row)
+            ),
+            remedy: "export the file again with one form of dates, best year first (`2024-03-04`)".into(),
+        });
+    }
+    if let Some(proof) = proof {
+        let mut reason = format!("`{}` in line {} fits no other order", text(proof), table.line(proof.row));
+        if hinted.is_some_and(|hinted| hinted != order) {
+            reason.push_str("; the job's `date_order` is for files that cannot settle it");
+        }
+        notes.settled("date order", order.name(), reason);
+    }
+    Ok(order)
+}
+
+/// The dates that need an order, each where it changes.
+fn dates(table: &Table<'_>, layout: &Layout, source: &Source) -> Vec<Seen> {
+    let Some(column) = source.date_column() else { return Vec::new() };
+    let mut seen: Vec<Seen> = Vec::new();
+    let mut last = "";
+    for row in layout.first..table.rows() {
+        let cell = table.cell(row, column);
+        // The same first ten characters are the same date.
+        let head = cell.get(..cell.len().min(10)).unwrap_or(cell);
+        if head == last {
+            continue;
+        }
+        let Some(text) = source.date_text(table, row) else { continue };
+        last = head;
+        if !text.is_known() && seen.last().is_none_or(|s| s.text != text) {
+            seen.push(Seen { row, text });
+        }
+    }
+    seen
+}

@@ -1,0 +1,421 @@
+//! Which columns say when: one stamp, date and time side by side, parts of a date, or a count of seconds.
+//!
+//! A new form of time is a new [`Source`] with its rank and its reading.
+
+use std::borrow::Cow;
+
+use chrono::{DateTime, NaiveDate, NaiveDateTime, NaiveTime, Utc};
+
+use super::epoch::EpochUnit;
+use super::order::Order;
+use super::stamp::{DateText, Stamp, with_time};
+use super::zone::{Statement, in_name};
+use crate::columns::heading::tokens;
+use crate::columns::profile::{Profile, Profiles};
+use crate::notes::{Notes, quoted};
+use crate::number::{Mark, Number, number};
+use crate::table::{Layout, Table};
+use crate::words::{TimePart, longest, words};
+
+/// Where the time of a row stands.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(crate) enum Source {
+    /// Date and time, or a date alone, in one cell; `half` is a cell with AM or PM.
+    Stamp { column: usize, half: Option<usize> },
+    /// Date and time of day in two cells, and AM or PM in a third where there is one.
+    Pair { date: usize, time: usize, half: Option<usize> },
+    /// A date, and the hour as a number.
+    DateHour { date: usize, hour: usize, minute: Option<usize> },
+    /// Numbers in cells of their own.
+    Parts(Parts),
+    /// A count since 1970.
+    Epoch { column: usize, unit: EpochUnit },
+}
+
+/// Columns that hold the parts of a time as numbers.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) struct Parts {
+    year: usize,
+    /// Month and day, or the day of the year.
+    day: DayParts,
+    hour: Option<usize>,
+    minute: Option<usize>,
+    second: Option<usize>,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum DayParts {
+    MonthDay(usize, usize),
+    YearDay(usize),
+}
+
+/// What a row says.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Moment {
+    /// A wall time without an offset.
+    Wall(NaiveDateTime),
+    Instant(DateTime<Utc>),
+}
+
+/// The source chosen, with all columns that belong to times.
+#[derive(Debug, Clone)]
+pub(crate) struct TimePlan {
+    pub source: Source,
+    /// Columns of the source.
+    pub columns: Vec<usize>,
+    /// Other columns of times, not needed.
+    pub spare: Vec<usize>,
+    /// What the column's name says of its zone.
+    pub statement: Option<Statement>,
+}
+
+struct Choice {
+    rank: u8,
+    filled: usize,
+    named: bool,
+    source: Source,
+    columns: Vec<usize>,
+    statement: Option<Statement>,
+}
+
+/// Chooses the source of time; `None` when there is none.
+pub(crate) fn choose(layout: &Layout, profiles: &Profiles, notes: &mut Notes) -> Option<TimePlan> {
+    let mut options = Vec::new();
+    stamps(layout, profiles, &mut options);
+    epochs(layout, profiles, &mut options);
+    pairs(layout, profiles, &mut options);
+    parts(layout, profiles, &mut options);
+    let most = options.iter().map(|o| o.filled).max()?;
+    let best = options
+        .iter()
+        .filter(|o| o.filled * 10 >= most * 9)
+        .min_by_key(|o| (o.rank, !o.named, o.columns.first().copied().unwrap_or(0)))?;
+    let spare: Vec<usize> = (0..layout.names.len())
+        .filter(|column| !best.columns.contains(column) && is_time(layout, profiles, *column))
+        .collect();
+    let names = |columns: &[usize]| quoted(columns.iter().map(|c| layout.names[*c].as_str()), 8);
+    let mut reason = best.source.reason(best.rank);
+    if !spare.is_empty() {
+        reason.push_str(&format!("; not needed beside it: {}", names(&spare)));
+    }
+    notes.settled("time", names(&best.columns), reason);
+    Some(TimePlan {
+        source: best.source.clone(),
+        columns: best.columns.clone(),
+        spare,
+        statement: best.statement.clone(),
+    })
+}
+
+impl Source {
+    fn reason(&self, rank: u8) -> String {
+        match self {
+            Self::Stamp { .. } if rank == 0 => "date, time and offset from UTC in one cell".into(),
+            Self::Stamp { .. } if rank == 6 => "dates without a time of day, read as midnight".into(),
+            Self::Stamp { .. } => "date and time in one cell".into(),
+            Self::Pair { .. } => "date and time of day in two cells".into(),
+            Self::DateHour { .. } => "a date and the hour as a number".into(),
+            Self::Parts(_) => "the parts of a date and time in cells of their own".into(),
+            Self::Epoch { unit, .. } => format!("{} since 1970-01-01 00:00 UTC", unit.name()),
+        }
+    }
+
+    /// The column whose dates may need an order.
+    pub fn date_column(&self) -> Option<usize> {
+        match self {
+            Self::Stamp { column, .. } => Some(*column),
+            Self::Pair { date, .. } | Self::DateHour { date, .. } => Some(*date),
+            Self::Parts(_) | Self::Epoch { .. } => None,
+        }
+    }
+
+    /// The column named when a time cannot be read.
+    pub fn main_column(&self) -> usize {
+        match self {
+            Self::Stamp { column, .. } | Self::Epoch { column, .. } => *column,
+            Self::Pair { date, .. } | Self::DateHour { date, .. } => *date,
+            Self::Parts(parts) => parts.year,
+        }
+    }
+
+    /// What a row says under an order of dates; `None` when its cells are no time.
+    pub fn read(&self, table: &Table<'_>, row: usize, order: Order) -> Option<Moment> {
+        match self {
+            Self::Stamp { column, half } => {
+                let stamp = Stamp::parse(&with_half(table, row, *column, *half))?;
+                moment(stamp.wall(order)?, stamp.offset)
+            }
+            Self::Pair { date, time, half } => {
+                let date = Stamp::parse(table.cell(row, *date))?.date?.date(order)?;
+                let (time, next_day, offset) = time_of_day(&with_half(table, row, *time, *half))?;
+                moment(with_time(date, time, next_day)?, offset)
+            }
+            Self::DateHour { date, hour, minute } => {
+                let date = Stamp::parse(table.cell(row, *date))?.date?.date(order)?;
+                let minute = minute.map_or(Some(0), |column| integer(table.cell(row, column)))?;
+                moment(at_hour(date, integer(table.cell(row, *hour))?, minute, 0)?, None)
+            }
+            Self::Parts(parts) => moment(parts.read(table, row)?, None),
+            Self::Epoch { column, unit } => match number(table.cell(row, *column), Mark::Point) {
+                Number::Value(count, "") => unit.instant(count).map(Moment::Instant),
+                _ => None,
+            },
+        }
+    }
+
+    /// The date of a row as written.
+    pub fn date_text(&self, table: &Table<'_>, row: usize) -> Option<DateText> {
+        Stamp::parse(table.cell(row, self.date_column()?))?.date
+    }
+}
+
+impl Parts {
+    fn columns(self) -> Vec<usize> {
+        let mut columns = vec![self.year];
+        match self.day {
+            DayParts::MonthDay(month, day) => columns.extend([month, day]),
+            DayParts::YearDay(day) => columns.push(day),
+        }
+        columns.extend(self.hour.iter().chain(&self.minute).chain(&self.second));
+        columns
+    }
+
+    fn read(self, table: &Table<'_>, row: usize) -> Option<NaiveDateTime> {
+        let cell = |column: usize| integer(table.cell(row, column));
+        let optional = |column: Option<usize>| column.map_or(Some(0), cell);
+        let year = i32::try_from(cell(self.year)?).ok()?;
+        let year = if (0..100).contains(&year) { if year < 69 { 2000 + year } else { 1900 + year } } else { year };
+        let date = match self.day {
+            DayParts::MonthDay(month, day) => {
+                NaiveDate::from_ymd_opt(year, u32::try_from(cell(month)?).ok()?, u32::try_from(cell(day)?).ok()?)?
+            }
+            DayParts::YearDay(day) => NaiveDate::from_yo_opt(year, u32::try_from(cell(day)?).ok()?)?,
+        };
+        at_hour(date, optional(self.hour)?, optional(self.minute)?, optional(self.second)?)
+    }
+}
+
+fn moment(wall: NaiveDateTime, offset: Option<i32>) -> Option<Moment> {
+    Some(match offset {
+        Some(seconds) => {
+            let utc = wall.checked_sub_signed(chrono::TimeDelta::seconds(seconds.into()))?;
+            Moment::Instant(utc.and_utc())
+        }
+        None => Moment::Wall(wall),
+    })
+}
+
+/// A cell, followed by the AM or PM of another one.
+fn with_half<'t>(table: &Table<'t>, row: usize, column: usize, half: Option<usize>) -> Cow<'t, str> {
+    let text = table.cell(row, column);
+    match half {
+        Some(half) => Cow::Owned(format!("{text} {}", table.cell(row, half))),
+        None => Cow::Borrowed(text),
+    }
+}
+
+/// The column after this one, when it holds nothing but AM and PM.
+fn half_after(profiles: &Profiles, column: usize) -> Option<usize> {
+    let profile = profiles.columns.get(column + 1)?;
+    let half = |text: &String| matches!(text.to_ascii_lowercase().trim_end_matches('.'), "am" | "pm" | "a.m" | "p.m");
+    let words = profile.texts.keys().filter(|text| half(text)).map(|text| profile.texts[text]).sum::<usize>();
+    (words > 0 && words * 2 >= profile.present() && words * 2 >= profiles.rows).then_some(column + 1)
+}
+
+/// A time of day alone, or `hhmm` as digits.
+fn time_of_day(text: &str) -> Option<(NaiveTime, bool, Option<i32>)> {
+    if !text.is_empty() && text.len() <= 4 && text.bytes().all(|b| b.is_ascii_digit()) {
+        let value = integer(text)?;
+        let day = NaiveDate::MIN;
+        let wall = at_hour(day, value / 100, value % 100, 0)?;
+        return Some((wall.time(), wall.date() != day, None));
+    }
+    let stamp = Stamp::parse(text).filter(|stamp| stamp.date.is_none());
+    // A time with an offset is a stamp only together with its date.
+    if let Some(stamp) = stamp {
+        let (time, next_day) = stamp.time?;
+        return Some((time, next_day, None));
+    }
+    let (time, zone) = text.rsplit_once(' ')?;
+    let offset = words().zone(zone)?;
+    let (time, next_day) = Stamp::parse(time.trim()).filter(|stamp| stamp.date.is_none())?.time?;
+    Some((time, next_day, Some(offset)))
+}
+
+/// Hour 24 is midnight of the next day.
+fn at_hour(date: NaiveDate, hour: i64, minute: i64, second: i64) -> Option<NaiveDateTime> {
+    let part = |value: i64| u32::try_from(value).ok();
+    if hour == 24 && minute == 0 && second == 0 {
+        return with_time(date, NaiveTime::MIN, true);
+    }
+    date.and_hms_opt(part(hour)?, part(minute)?, part(second)?)
+}
+
+fn integer(text: &str) -> Option<i64> {
+    let text = text.strip_suffix(".0").unwrap_or(text);
+    if text.is_empty() || text.len() > 9 { None } else { text.parse().ok() }
+}
+
+/// The part of a time that a name speaks of, when it speaks of nothing else.
+fn part(name: &str) -> Option<TimePart> {
+    let tokens: Vec<String> =
+        tokens(name).into_iter().filter(|t| !matches!(t.as_str(), "utc" | "gmt" | "local" | "lst" | "lt")).collect();
+    longest(&words().time, &tokens).filter(|found| found.len == tokens.len()).map(|found| found.means)
+}
+
+/// Whether a name has a word for a time in it.
+fn speaks_of_time(name: &str) -> bool {
+    longest(&words().time, &tokens(name)).is_some()
+}
+
+fn varies(profile: &Profile) -> bool {
+    profile.texts.len() > 1 || profile.present() <= 1
+}
+
+fn stamps(layout: &Layout, profiles: &Profiles, options: &mut Vec<Choice>) {
+    for (column, profile) in profiles.columns.iter().enumerate() {
+        let dated = profile.stamps + profile.dates;
+        if dated == 0 || dated * 2 < profile.present() || !varies(profile) {
+            continue;
+        }
+        let name = &layout.names[column];
+        let statement = in_name(name);
+        let rank = if profile.stamps == 0 {
+            6
+        } else if profile.offsets * 10 >= profile.stamps * 9 {
+            0
+        } else if statement.is_some() {
+            2
+        } else {
+            3
+        };
+        options.push(Choice {
+            rank,
+            filled: dated,
+            named: speaks_of_time(name),
+            source: Source::Stamp { column, half: half_after(profiles, column) },
+            columns: std::iter::once(column).chain(half_after(profiles, column)).collect(),
+            statement,
+        });
+    }
+}
+
+fn epochs(layout: &Layout, profiles: &Profiles, options: &mut Vec<Choice>) {
+    for (column, profile) in profiles.columns.iter().enumerate() {
+        if !profile.is_numeric() || !varies(profile) || !profile.suffixes.is_empty() {
+            continue;
+        }
+        let Some(unit) = EpochUnit::of(profile.low, profile.high) else { continue };
+        let named = speaks_of_time(&layout.names[column]);
+        let counts: Vec<f64> = profile.values.iter().copied().flatten().collect();
+        let climbs = counts.windows(2).all(|pair| pair[0] < pair[1]) || counts.windows(2).all(|pair| pair[0] > pair[1]);
+        if named || (climbs && counts.len() >= 5) {
+            options.push(Choice {
+                rank: if named { 1 } else { 5 },
+                filled: profile.numbers,
+                named,
+                source: Source::Epoch { column, unit },
+                columns: vec![column],
+                statement: None,
+            });
+        }
+    }
+}
+
+fn pairs(layout: &Layout, profiles: &Profiles, options: &mut Vec<Choice>) {
+    let is_date = |p: &Profile| p.dates > 0 && p.dates * 2 >= p.present() && p.stamps == 0;
+    let is_clock = |column: usize, p: &Profile| {
+        let digits = p.is_numeric() && p.integers == p.numbers && p.low >= 0.0 && p.high <= 2400.0;
+        (p.times > 0 && p.times * 2 >= p.present())
+            || (digits && p.high > 24.0 && part(&layout.names[column]) == Some(TimePart::Time))
+    };
+    let width = profiles.columns.len();
+    for date in (0..width).filter(|c| is_date(&profiles.columns[*c])) {
+        // The nearest time to the right, else any.
+        let after = (date + 1..width).find(|c| is_clock(*c, &profiles.columns[*c]));
+        let time = after.or_else(|| (0..date).find(|c| is_clock(*c, &profiles.columns[*c])));
+        if let Some(time) = time {
+            options.push(Choice {
+                rank: 4,
+                filled: profiles.columns[date].dates.min(profiles.columns[time].present()),
+                named: speaks_of_time(&layout.names[date]),
+                source: Source::Pair { date, time, half: half_after(profiles, time) },
+                columns: [date, time].into_iter().chain(half_after(profiles, time)).collect(),
+                statement: in_name(&layout.names[time]).or_else(|| in_name(&layout.names[date])),
+            });
+            continue;
+        }
+        if let Some(hour) = named_part(layout, profiles, TimePart::Hour, 24.0) {
+            let minute = named_part(layout, profiles, TimePart::Minute, 59.0);
+            let mut columns = vec![date, hour];
+            columns.extend(minute);
+            options.push(Choice {
+                rank: 5,
+                filled: profiles.columns[date].dates,
+                named: speaks_of_time(&layout.names[date]),
+                source: Source::DateHour { date, hour, minute },
+                columns,
+                statement: in_name(&layout.names[hour]).or_else(|| in_name(&layout.names[date])),
+            });
+        }
+    }
+}
+
+/// The column of whole numbers, none above `high`, that is named as a part of a time.
+fn named_part(layout: &Layout, profiles: &Profiles, wanted: TimePart, high: f64) -> Option<usize> {
+    (0..layout.names.len()).find(|column| {
+        let profile = &profiles.columns[*column];
+        let whole = profile.numbers > 0 && profile.is_numeric() && profile.integers == profile.numbers;
+        part(&layout.names[*column]) == Some(wanted) && whole && profile.high <= high
+    })
+}
+
+fn parts(layout: &Layout, profiles: &Profiles, options: &mut Vec<Choice>) {
+    if !layout.named {
+        return;
+    }
+    let find = |wanted, high| named_part(layout, profiles, wanted, high);
+    let Some(year) = find(TimePart::Year, 2200.0) else { return };
+    let day = match (find(TimePart::Month, 12.0), find(TimePart::Day, 31.0), find(TimePart::YearDay, 366.0)) {
+        (Some(month), Some(day), _) => DayParts::MonthDay(month, day),
+        (_, _, Some(day)) => DayParts::YearDay(day),
+        _ => return,
+    };
+    let parts = Parts {
+        year,
+        day,
+        hour: find(TimePart::Hour, 24.0),
+        minute: find(TimePart::Minute, 59.0),
+        second: find(TimePart::Second, 59.0),
+    };
+    let statement = parts.columns().into_iter().find_map(|column| in_name(&layout.names[column]));
+    options.push(Choice {
+        rank: if parts.hour.is_some() { 5 } else { 7 },
+        filled: profiles.columns[year].numbers,
+        named: true,
+        source: Source::Parts(parts),
+        columns: parts.columns(),
+        statement,
+    });
+}
+
+/// Whether a column holds times or parts of them.
+fn is_time(layout: &Layout, profiles: &Profiles, column: usize) -> bool {
+    let profile = &profiles.columns[column];
+    let times = profile.stamps + profile.dates + profile.times;
+    if times > 0 && times * 10 >= profile.present() * 9 {
+        return true;
+    }
+    let whole = profile.numbers > 0 && profile.is_numeric() && profile.integers == profile.numbers;
+    let high = match part(&layout.names[column]) {
+        Some(TimePart::Year) => 2200.0,
+        Some(TimePart::Month) => 12.0,
+        Some(TimePart::Day) => 31.0,
+        Some(TimePart::YearDay) => 366.0,
+        Some(TimePart::Hour) => 24.0,
+        Some(TimePart::Minute | TimePart::Second) => 59.0,
+        Some(TimePart::Epoch | TimePart::Stamp) => return EpochUnit::of(profile.low, profile.high).is_some(),
+        _ => return false,
+    };
+    whole && layout.named && profile.high <= high
+}

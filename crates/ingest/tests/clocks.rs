@@ -1,0 +1,200 @@
+//! Orders of dates and clocks, through whole files.
+
+#![allow(clippy::unwrap_used, reason = "a test stops where it fails")]
+
+mod common;
+
+use std::fmt::Write as _;
+
+use chrono::{DateTime, TimeDelta, Utc};
+use chrono_tz::Tz;
+use common::{assert_decision, assert_refused_file, decision, hint, read, read_with, refusals, times, zone};
+use grainfall_record::{Certainty, Clock, DateOrder, ReadingHints};
+
+#[test]
+fn dates_that_fit_both_orders_need_a_word() {
+    let text = "Time,Temp F\n03/04/2024 10:00,70\n03/04/2024 10:10,71\n";
+    assert_refused_file(
+        &read(text),
+        "`03/04/2024 10:00` in line 2 can be 2024-03-04 (month first) or 2024-04-03 (day first), and every date of the \
+         file fits each reading",
+        "add `date_order = \"month-first\"` or `date_order = \"day-first\"` under `[job]` in job.toml",
+    );
+    let said = |order| ReadingHints { date_order: Some(order), ..ReadingHints::default() };
+    let month = read_with(text, &said(DateOrder::MonthFirst));
+    assert_eq!(times(&month, "log")[0], "2024-03-04T10:00:00Z");
+    assert_decision(&month, "date order", "month first", "the job says so, and the dates fit it", Certainty::Stated);
+    let day = read_with(text, &said(DateOrder::DayFirst));
+    assert_eq!(times(&day, "log")[0], "2024-04-03T10:00:00Z");
+}
+
+#[test]
+fn dates_settle_themselves() {
+    let over_twelve = read("Time,Temp F\n12/04/2024 23:50,70\n13/04/2024 00:00,71\n");
+    assert_eq!(times(&over_twelve, "log")[0], "2024-04-12T23:50:00Z");
+    assert_eq!(decision(&over_twelve, "date order").reason, "`13/04/2024 00:00` in line 3 fits no other order");
+    let by_step = read("Time,Temp F\n03/04/2024 23:50,70\n04/04/2024 00:00,71\n");
+    assert_eq!(times(&by_step, "log")[1], "2024-04-04T00:00:00Z");
+    assert_decision(
+        &by_step,
+        "date order",
+        "day first",
+        "from one date to the next the days add up to 1 this way and to 31 or more any other way",
+        Certainty::Settled,
+    );
+    let same = read("Time,Temp F\n04/04/2024 23:40,70\n04/04/2024 23:50,71\n");
+    assert_eq!(decision(&same, "date order").reason, "`04/04/2024 23:40` is the same date in every order");
+    let hints = ReadingHints { date_order: Some(DateOrder::DayFirst), ..ReadingHints::default() };
+    let against = read_with("Time,Temp F\n04/13/2024 23:40,70\n04/13/2024 23:50,71\n", &hints);
+    assert_eq!(
+        decision(&against, "date order").reason,
+        "`04/13/2024 23:40` in line 2 fits no other order; the job's `date_order` is for files that cannot settle it"
+    );
+    let dots = read("Time;Temp F\n03.04.24 10:00;70\n03.04.24 10:10;71\n");
+    assert_decision(
+        &dots,
+        "date order",
+        "day first",
+        "every date fits more than one order, and dates with dots are written day first; if this one is not, add \
+         `date_order = \"month-first\"` under `[job]` in job.toml",
+        Certainty::Guess,
+    );
+    let year_first = read("Time,Temp F\n24-04-13 23:50,70\n24-04-14 00:00,71\n");
+    assert_eq!(times(&year_first, "log")[0], "2024-04-13T23:50:00Z");
+    assert_refused_file(
+        &read("Time,Temp F\n24-04-13 10:00,70\n24-04-13 10:10,71\n"),
+        "`24-04-13 10:00` in line 2 can be 2013-04-24 (day first) or 2024-04-13 (year first), and every date of the \
+         file fits each reading",
+        "add `date_order = \"month-first\"` or `date_order = \"day-first\"` under `[job]` in job.toml; if the year comes \
+         first, export the file with four digits of it",
+    );
+}
+
+#[test]
+fn mixed_orders_are_refused() {
+    assert_refused_file(
+        &read("Time,Temp F\n13/04/2024 10:00,70\n04/14/2024 10:10,71\n04/15/2024 10:10,71\n"),
+        "`04/14/2024 10:10` in line 3 can only be month first and `13/04/2024 10:00` in line 2 cannot: the file mixes \
+         two orders of dates",
+        "export the file again with one form of dates, best year first (`2024-03-04`)",
+    );
+}
+
+#[test]
+fn a_zone_no_one_gives_is_a_guess() {
+    let reading = read("Time,Temp F\n2024-01-01 10:00,70\n2024-01-01 10:10,71\n");
+    assert_decision(
+        &reading,
+        "clock",
+        "UTC",
+        "the stamps carry no offset, and neither the file nor the job says their zone; add the job's zone under \
+         `[job]` in job.toml, as in `time_zone = \"America/Chicago\"`",
+        Certainty::Guess,
+    );
+}
+
+#[test]
+fn offsets_in_the_stamps_win() {
+    let hints =
+        ReadingHints { loggers: vec![hint("log.csv", None, Some(Clock::Wall), &[])], ..zone("America/Chicago") };
+    let reading = read_with("Time,Temp F\n2024-07-01T10:00:00-04:00,70\n2024-07-01T10:10:00-04:00,71\n", &hints);
+    assert_eq!(times(&reading, "log")[0], "2024-07-01T14:00:00Z");
+    assert_decision(&reading, "clock", "UTC", "every time is given in UTC or with its offset", Certainty::Settled);
+}
+
+#[test]
+fn the_clock_said_for_a_logger() {
+    let text = "Time,Temp F\n2024-07-01 10:00,70\n2024-07-01 10:10,71\n";
+    let first = |clock, channel: Option<&str>| {
+        let hints =
+            ReadingHints { loggers: vec![hint("log.csv", channel, Some(clock), &[])], ..zone("America/Chicago") };
+        times(&read_with(text, &hints), "log")[0].clone()
+    };
+    assert_eq!(first(Clock::Utc, None), "2024-07-01T10:00:00Z");
+    assert_eq!(first(Clock::Offset(19_800), None), "2024-07-01T04:30:00Z");
+    assert_eq!(first(Clock::Wall, None), "2024-07-01T15:00:00Z");
+    assert_eq!(first(Clock::Fixed, None), "2024-07-01T15:00:00Z");
+    assert_eq!(first(Clock::Utc, Some("Temp F")), "2024-07-01T10:00:00Z", "a channel is meant by its column");
+    assert_eq!(first(Clock::Utc, Some("other")), "2024-07-01T15:00:00Z");
+}
+
+#[test]
+fn a_stamp_that_cannot_exist() {
+    let text = "Time,Temp F\n2025-03-09 01:30,70\n2025-03-09 02:00,70\n2025-03-09 02:30,70\n2025-03-09 03:00,70\n";
+    let reading = read_with(text, &zone("America/Chicago"));
+    assert_eq!(times(&reading, "log")[1], "2025-03-09T08:00:00Z");
+    assert_decision(
+        &reading,
+        "clock",
+        "fixed at -06:00, the offset of America/Chicago at the first sample",
+        "`2025-03-09 02:00` in line 3 does not exist on a wall clock of America/Chicago, so the clock never changed",
+        Certainty::Settled,
+    );
+    let hints =
+        ReadingHints { loggers: vec![hint("log.csv", None, Some(Clock::Wall), &[])], ..zone("America/Chicago") };
+    let reading = read_with(text, &hints);
+    assert_eq!(
+        refusals(&reading),
+        [
+            "3 - `2025-03-09 02:00:00`: does not exist in America/Chicago: the clocks go forward over it",
+            "4 - `2025-03-09 02:30:00`: does not exist in America/Chicago: the clocks go forward over it",
+        ]
+    );
+}
+
+/// Logs over a change of clocks, as a wall clock and as a clock that never changes would write them.
+fn over(zone: Tz, change: &str, step_min: i64, wall: bool, newest_first: bool) -> (String, Vec<DateTime<Utc>>) {
+    let change: DateTime<Utc> = change.parse().unwrap();
+    let first = change - TimeDelta::hours(20);
+    let instants: Vec<DateTime<Utc>> = (0..)
+        .map(|i| first + TimeDelta::minutes(step_min * i))
+        .take_while(|t| *t < change + TimeDelta::hours(20))
+        .collect();
+    let offset = first.with_timezone(&zone).naive_local() - first.naive_utc();
+    let mut rows: Vec<String> = instants
+        .iter()
+        .map(|t| {
+            let local = if wall { t.with_timezone(&zone).naive_local() } else { t.naive_utc() + offset };
+            local.format("%Y-%m-%d %H:%M,20").to_string()
+        })
+        .collect();
+    if newest_first {
+        rows.reverse();
+    }
+    let mut text = String::from("Time,Temp (°C)\n");
+    for row in rows {
+        writeln!(text, "{row}").unwrap();
+    }
+    (text, instants)
+}
+
+/// Changes of 2025 (IANA time zone database): New York 03-09 07:00Z and 11-02 06:00Z, Berlin 03-30 and 10-26 01:00Z,
+/// Lord Howe Island, by half an hour, 04-05 15:00Z and 10-04 15:30Z.
+const CHANGES: [(Tz, &str); 6] = [
+    (chrono_tz::America::New_York, "2025-03-09T07:00:00Z"),
+    (chrono_tz::America::New_York, "2025-11-02T06:00:00Z"),
+    (chrono_tz::Europe::Berlin, "2025-03-30T01:00:00Z"),
+    (chrono_tz::Europe::Berlin, "2025-10-26T01:00:00Z"),
+    (chrono_tz::Australia::Lord_Howe, "2025-04-05T15:00:00Z"),
+    (chrono_tz::Australia::Lord_Howe, "2025-10-04T15:30:00Z"),
+];
+
+#[test]
+fn every_change_reads_back_whatever_the_clock_did() {
+    for (zone, change) in CHANGES {
+        for step_min in [1, 10, 30, 60] {
+            for wall in [true, false] {
+                for newest_first in [true, false] {
+                    let (text, instants) = over(zone, change, step_min, wall, newest_first);
+                    let hints = ReadingHints { time_zone: Some(zone), ..ReadingHints::default() };
+                    let reading = read_with(&text, &hints);
+                    let series = reading.frame.logger("log").unwrap();
+                    let context =
+                        format!("{zone} {change} every {step_min} min, wall {wall}, newest first {newest_first}");
+                    assert_eq!(series.time, instants, "{context}: {:?}", decision(&reading, "clock"));
+                    assert_eq!(reading.ledger.loggers[0].gaps, [], "{context}");
+                }
+            }
+        }
+    }
+}
