@@ -3,7 +3,7 @@
 //! It names each reading it rests on, repeats a recorded reason for an early pull, lists every open point with its last
 //! reading, and never implies a goal was met that was not.
 
-use chrono::{DateTime, Utc};
+use chrono::{DateTime, TimeDelta, Utc};
 use chrono_tz::Tz;
 use grainfall_job::Job;
 
@@ -127,19 +127,26 @@ fn name(point: &PointEvidence) -> String {
     }
 }
 
+/// Units that left together: within an hour of the first of them, for the same recorded reason, on the same side of the
+/// moment the goals were met.
+struct Departure {
+    first: DateTime<Utc>,
+    last: DateTime<Utc>,
+    after_goals: bool,
+    reason: Option<String>,
+    units: Vec<String>,
+}
+
 /// What became of the units: one sentence per group that left together, then those still there.
 fn departures(chamber: &ChamberEvidence, units: &[&UnitEvidence], tz: Tz) -> Vec<String> {
-    let mut left: Vec<(DateTime<Utc>, Option<String>, Vec<String>)> = Vec::new();
+    let mut left: Vec<(DateTime<Utc>, &str, Option<String>)> = Vec::new();
     let mut still = Vec::new();
     let mut unneeded: Vec<(String, usize)> = Vec::new();
     for unit in units {
         let Some(stay) = unit.stays.iter().rev().find(|stay| stay.chambers.contains(&chamber.id)) else { continue };
         match stay.removed {
             None => still.push(unit.unit.clone()),
-            Some(at) => match left.iter_mut().find(|group| group.0 == at && group.1 == stay.removed_reason) {
-                Some(group) => group.2.push(unit.unit.clone()),
-                None => left.push((at, stay.removed_reason.clone(), vec![unit.unit.clone()])),
-            },
+            Some(at) => left.push((at, &unit.unit, stay.removed_reason.clone())),
         }
         let days = unit.stays.iter().flat_map(|stay| &stay.days);
         let not_needed = days.filter(|day| day.verdict == DayVerdict::NotNeeded).count();
@@ -148,23 +155,24 @@ fn departures(chamber: &ChamberEvidence, units: &[&UnitEvidence], tz: Tz) -> Vec
         }
     }
     left.sort();
-    let mut sentences: Vec<String> = left
-        .into_iter()
-        .map(|(at, reason, units)| {
-            let open = open_at(chamber, at);
-            let when = match (chamber.met_at, open) {
-                (Some(met), false) if at >= met && chamber.verdict == GoalVerdict::Met => {
-                    format!(", {} h after the goals were met", number(hours(at - met), 1))
-                }
-                _ => ", before the goals were met".to_owned(),
-            };
-            let reason = match reason {
-                Some(reason) => format!(" Recorded reason: \u{201c}{reason}\u{201d}."),
-                None => " No reason is recorded.".to_owned(),
-            };
-            format!("{} left on {}{when}.{reason}", list(&units), moment(at, tz))
-        })
-        .collect();
+    let mut groups: Vec<Departure> = Vec::new();
+    for (at, unit, reason) in left {
+        let met = chamber.met_at.filter(|_| chamber.verdict == GoalVerdict::Met);
+        let after_goals = met.is_some_and(|met| at >= met) && !open_at(chamber, at);
+        let together = groups.iter_mut().find(|group| {
+            group.reason == reason && group.after_goals == after_goals && at - group.first <= TimeDelta::hours(1)
+        });
+        match together {
+            Some(group) => {
+                group.units.push(unit.to_owned());
+                group.last = at;
+            }
+            None => {
+                groups.push(Departure { first: at, last: at, after_goals, reason, units: vec![unit.to_owned()] });
+            }
+        }
+    }
+    let mut sentences: Vec<String> = groups.iter().map(|group| departure(chamber, group, tz)).collect();
     if !still.is_empty() {
         sentences.push(format!("Still on site: {}.", list(&still)));
     }
@@ -174,6 +182,27 @@ fn departures(chamber: &ChamberEvidence, units: &[&UnitEvidence], tz: Tz) -> Vec
         sentences.push(format!("Equipment-days not needed: {}.", list(&texts)));
     }
     sentences
+}
+
+fn departure(chamber: &ChamberEvidence, group: &Departure, tz: Tz) -> String {
+    let when = if group.first == group.last {
+        format!("on {}", moment(group.first, tz))
+    } else {
+        format!("on {} to {}", moment(group.first, tz), group.last.with_timezone(&tz).format("%H:%M"))
+    };
+    let against = match chamber.met_at {
+        Some(met) if group.after_goals => {
+            let (least, most) = (number(hours(group.first - met), 1), number(hours(group.last - met), 1));
+            let hours = if least == most { least } else { format!("{least} to {most}") };
+            format!(", {hours} h after the goals were met")
+        }
+        _ => ", before the goals were met".to_owned(),
+    };
+    let reason = match &group.reason {
+        Some(reason) => format!(" Recorded reason: \u{201c}{reason}\u{201d}."),
+        None => " No reason is recorded.".to_owned(),
+    };
+    format!("{} left {when}{against}.{reason}", list(&group.units))
 }
 
 /// Whether any air goal of the chamber was open at that time.

@@ -176,21 +176,6 @@ pub struct KindTotals {
     pub recorded_days_of_billed: u32,
 }
 
-/// Count on site beside the range a simple sizing method calls for.
-#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
-pub struct CalledFor {
-    /// What is counted (`air movers`).
-    pub what: String,
-    /// On site at most at once.
-    pub on_site: f64,
-    /// Least called for.
-    pub low: f64,
-    /// Most called for.
-    pub high: f64,
-    /// The method, its source and its marks.
-    pub method: String,
-}
-
 /// From when, and on which readings, equipment of a chamber could leave.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct ReleaseStatement {

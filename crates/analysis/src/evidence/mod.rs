@@ -15,8 +15,8 @@ pub use air::{
     RunState, Spread, TrackPlace, UnitAir,
 };
 pub use equipment::{
-    BilledComparison, CalledFor, DayVerdict, Effect, EquipmentDay, EquipmentTotals, KindTotals, ReleaseStatement,
-    StayEvidence, UnitEvidence,
+    BilledComparison, DayVerdict, Effect, EquipmentDay, EquipmentTotals, KindTotals, ReleaseStatement, StayEvidence,
+    UnitEvidence,
 };
 pub use finding::{Finding, FindingKind, Missing, Subject};
 pub use job::{Assumption, ClockBasis, Day, JobFacts, PressureBasis, PressureUsed, SourceRow, VisitFacts};

@@ -25,7 +25,9 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
                 .filter(|stay| stay.chambers.contains(&chamber.id))
                 .filter_map(|stay| stay.days.last())
                 .max_by_key(|day| day.from)?;
-            (last.time < last_day.from).then(|| Draft {
+            // A unit that leaves within the pull window of the last reading asks for no other one.
+            let pulled = last_day.to - last.time <= record.job.pull_window;
+            (last.time < last_day.from && !pulled).then(|| Draft {
                 kind: FindingKind::ReadingsStopEarly,
                 subject: Subject::Chamber(chamber.id.clone()),
                 from: last.time,
@@ -36,7 +38,8 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
                     moment(last.time, tz),
                     moment(last_day.from, tz)
                 ),
-                threshold: "no deciding reading in or after the last equipment-day".to_owned(),
+                threshold: "no deciding reading in the last equipment-day or within the pull window of its end"
+                    .to_owned(),
                 rows: vec![last.row.clone()],
             })
         })

@@ -43,8 +43,9 @@ pub(crate) fn evidence(
         })
         .flatten();
     let why = match verdict {
-        GoalVerdict::Met => met_at.map_or_else(String::new, |at| {
-            format!("all {} met, the last on {}", goals_counted(counted.len(), air_goals.len()), moment(at, tz))
+        GoalVerdict::Met => met_at.map_or_else(String::new, |at| match counted.len() + air_goals.len() {
+            1 => format!("its one goal was met on {}", moment(at, tz)),
+            _ => format!("all {} met, the last on {}", goals_counted(counted.len(), air_goals.len()), moment(at, tz)),
         }),
         GoalVerdict::NotMet => {
             let still: Vec<String> = open.iter().cloned().chain(open_air.iter().cloned()).collect();

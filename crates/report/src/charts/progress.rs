@@ -1,0 +1,117 @@
+//! Share of the initial excess moisture that is gone, of each chamber, by day.
+
+use super::labels::Legend;
+use super::panel::{Ticks, ValueScale};
+use super::scene::{Scene, Words};
+use super::series::Sample;
+use super::sheet::Fill;
+use super::stack::{Line, Plot, Stack};
+use super::{Chart, ChartKind, ChartScope};
+use crate::error::Error;
+use crate::number_format::share;
+use crate::theme;
+
+/// Chambers in one chart.
+const CHAMBERS_A_CHART: usize = 12;
+
+/// One chart of the job, more where it has many chambers.
+pub(super) fn draw(scene: &Scene<'_>) -> Result<Vec<Chart>, Error> {
+    let mut lines = Vec::new();
+    for (nth, chamber) in scene.evidence.chambers.iter().enumerate() {
+        let samples: Vec<Sample> = chamber
+            .progress
+            .iter()
+            .filter(|(_, share)| share.is_finite())
+            .filter_map(|(date, share)| {
+                // A day's share is what its end shows.
+                let (_, _, to) = scene.time.days.iter().find(|day| day.0 == *date)?;
+                Some((scene.time.seconds((*to).min(scene.time.to)), share * 100.0))
+            })
+            .collect();
+        let Some(last) = chamber.progress.last() else { continue };
+        if samples.is_empty() {
+            continue;
+        }
+        let marks = samples.iter().map(|sample| (*sample, Fill::Solid)).collect();
+        lines.push(Line {
+            name: chamber.name.clone(),
+            value: share(last.1),
+            pen: theme::pen_of_member(nth % CHAMBERS_A_CHART),
+            stretches: vec![samples],
+            band: None,
+            marks,
+        });
+    }
+    let mut charts = Vec::new();
+    let mut lines = lines.into_iter().peekable();
+    while lines.peek().is_some() {
+        let part: Vec<Line> = lines.by_ref().take(CHAMBERS_A_CHART).collect();
+        charts.push(chart(scene, part, charts.len() + 1)?);
+    }
+    Ok(charts)
+}
+
+fn chart(scene: &Scene<'_>, lines: Vec<Line>, number: usize) -> Result<Chart, Error> {
+    let mut title = "Share of the initial excess moisture gone".to_owned();
+    let mut id = "progress".to_owned();
+    if number > 1 {
+        title = format!("{title} ({number})");
+        id = format!("{id}-{number}");
+    }
+    let told: Vec<String> = lines.iter().map(|line| format!("{} {}", line.name, line.value)).collect();
+    let alt = format!(
+        "Median over points of the initial excess moisture that is gone by {}: {}.",
+        scene.time.short_day_of(scene.time.to),
+        super::scene::listed(&told, CHAMBERS_A_CHART)
+    );
+    let value = ValueScale::holding(lines.iter().flat_map(Line::values).chain([0.0, 100.0]), 100.0, 5);
+    let Some(value) = value else {
+        return Err(Error::Chart { chart: id, reason: "no share is a number".to_owned() });
+    };
+    let stack = Stack {
+        title: title.clone(),
+        time: &scene.time,
+        plots: vec![Plot {
+            axis_title: "median over the chamber's points (%)".to_owned(),
+            lines,
+            levels: vec![],
+            value,
+            height: 210.0,
+            hatched: vec![],
+            marks: vec![],
+        }],
+        strips: vec![],
+        findings: vec![],
+        legend: Legend::new(vec![]),
+        ticks: Ticks::Days,
+    };
+    let sheet = stack.draw(&id)?;
+    let caption = "For each point: the share of its initial excess moisture that is gone at the end of the day; for a \
+                   chamber: the median of its points, never a sum over scales. It tells the pace, not the verdict: one \
+                   open point keeps a chamber open."
+        .to_owned();
+    Ok(scene.chart(sheet, id, Words { title, alt, caption }, ChartScope::Job, ChartKind::Progress))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::sample_evidence::sample;
+    use crate::units_shown::UnitSystem;
+
+    #[test]
+    fn each_chamber_is_named_with_its_last_share() {
+        let mut analysis = sample();
+        let charts = |analysis: &grainfall_analysis::evidence::Analysis| {
+            let scene = Scene::new(analysis, UnitSystem::Us).expect("a zone").expect("a length");
+            draw(&scene).expect("drawn")
+        };
+        let drawn = charts(&analysis);
+        assert_eq!(drawn.len(), 1);
+        assert!(drawn[0].alt.ends_with("gone by 13 Oct: Chamber A 100 % and Chamber B 68 %."), "{}", drawn[0].alt);
+        for chamber in &mut analysis.evidence.chambers {
+            chamber.progress.clear();
+        }
+        assert!(charts(&analysis).is_empty());
+    }
+}

@@ -1,0 +1,372 @@
+//! Readings of each point against its goal: one small plot a point, each on its own scale.
+
+use grainfall_analysis::evidence::{GoalVerdict, PointEvidence, ReadingEvidence, ReadingKind};
+
+use super::labels::{self, Legend, Sample as Shows};
+use super::panel::{Below, Panel, Ticks, ValueScale};
+use super::scene::{Scene, Words, listed};
+use super::series::Sample;
+use super::sheet::{Fill, Frame, Sheet, Spot, TextLook, spot};
+use super::stack::draw_title;
+use super::{Chart, ChartKind, ChartScope};
+use crate::error::Error;
+use crate::number_format::{shown, signed, trimmed};
+use crate::theme::{self, Dash, Pen};
+
+const COLUMNS: usize = 3;
+const PLOTS_A_CHART: usize = 12;
+const CELL_HEIGHT: f64 = 176.0;
+const TOP: f64 = 36.0;
+const SIDE: f64 = 12.0;
+
+/// One chart a chamber, more where it has many points, and one of points outside any chamber.
+pub(super) fn draw(scene: &Scene<'_>) -> Result<Vec<Chart>, Error> {
+    let mut charts = Vec::new();
+    for chamber in &scene.evidence.chambers {
+        let points = scene.points_of(&chamber.id);
+        let scope = ChartScope::Chamber(chamber.id.clone());
+        charts.extend(charts_of(scene, &points, &chamber.name, &scene.slug(&chamber.id), &scope)?);
+    }
+    let elsewhere: Vec<&PointEvidence> = scene
+        .evidence
+        .points
+        .iter()
+        .filter(|point| point.chamber.as_deref().is_none_or(|id| scene.chamber_index(id).is_none()))
+        .collect();
+    charts.extend(charts_of(scene, &elsewhere, "points outside any chamber", "no-chamber", &ChartScope::Job)?);
+    Ok(charts)
+}
+
+fn charts_of(
+    scene: &Scene<'_>,
+    points: &[&PointEvidence],
+    name: &str,
+    slug: &str,
+    scope: &ChartScope,
+) -> Result<Vec<Chart>, Error> {
+    let plots: Vec<SmallPlot<'_>> =
+        points.iter().filter(|point| !point.reference).filter_map(|point| SmallPlot::new(scene, point)).collect();
+    let mut charts = Vec::new();
+    for (index, part) in plots.chunks(PLOTS_A_CHART).enumerate() {
+        let (mut title, mut id) = (format!("Readings against goals, {name}"), format!("readings-{slug}"));
+        if index > 0 {
+            title = format!("{title} ({})", index + 1);
+            id = format!("{id}-{}", index + 1);
+        }
+        let words = Words { alt: alt(part, name), caption: CAPTION.to_owned(), title };
+        let sheet = draw_cells(&id, &words.title, part, scene)?;
+        charts.push(scene.chart(sheet, id, words, scope.clone(), ChartKind::Readings));
+    }
+    Ok(charts)
+}
+
+const CAPTION: &str = "One plot a point, each on its own scale; the dashed line is the goal. A hollow mark does not \
+                       decide: another meter, or not the highest of its visit. An arrow up is a lower bound: the meter \
+                       read more than that. A cross is a visit without a number. Readings on another scale than the \
+                       goal's are in the table only.";
+
+/// One point's plot.
+struct SmallPlot<'a> {
+    point: &'a PointEvidence,
+    value: ValueScale,
+    /// Deciding numbers between lower bounds, to be joined.
+    joined: Vec<Vec<Sample>>,
+    marks: Vec<(Sample, Fill)>,
+    /// Lower bounds with their words; over range has no value.
+    bounds: Vec<(f64, Option<f64>, String)>,
+    without: Vec<f64>,
+}
+
+impl<'a> SmallPlot<'a> {
+    fn new(scene: &Scene<'_>, point: &'a PointEvidence) -> Option<Self> {
+        let readings: Vec<&ReadingEvidence> = point
+            .readings
+            .iter()
+            .filter(|reading| reading.scale == point.scale && scene.time.contains(reading.time))
+            .collect();
+        let (mut joined, mut marks, mut bounds, mut without) = (vec![vec![]], vec![], vec![], vec![]);
+        for reading in readings {
+            let at = scene.time.seconds(reading.time);
+            match &reading.kind {
+                ReadingKind::Measured { value } if value.is_finite() => {
+                    // Without a goal nothing decides; what speaks against a reading is then told by its reason alone.
+                    let counts = reading.decides || point.goal.is_none();
+                    marks.push(((at, *value), if counts { Fill::Solid } else { Fill::Hollow }));
+                    if counts && let Some(line) = joined.last_mut() {
+                        line.push((at, *value));
+                    }
+                }
+                ReadingKind::Above { value } if value.is_finite() => {
+                    bounds.push((at, Some(*value), format!(">{}", trimmed(*value, 2))));
+                    joined.push(vec![]);
+                }
+                ReadingKind::OverRange => {
+                    bounds.push((at, None, "OL".to_owned()));
+                    joined.push(vec![]);
+                }
+                ReadingKind::NoReading { .. } => without.push(at),
+                ReadingKind::Measured { .. } | ReadingKind::Above { .. } => {}
+            }
+        }
+        let numbers = marks.iter().map(|mark| mark.0.1).chain(bounds.iter().filter_map(|bound| bound.1));
+        let all: Vec<f64> = numbers.chain(point.goal.as_ref().map(|goal| goal.value)).collect();
+        if marks.is_empty() && bounds.is_empty() {
+            return None;
+        }
+        let widest = all.iter().fold(0.0_f64, |widest, v| widest.max(v.abs()));
+        let all = if all.is_empty() { vec![0.0, 1.0] } else { all };
+        let mut value = ValueScale::holding(all.into_iter(), (widest * 0.1).max(0.1), 3)?;
+        if !bounds.is_empty() {
+            // Room for the arrows.
+            value.most += (value.most - value.least) * 0.22;
+        }
+        if point.logged {
+            marks.clear();
+        }
+        joined.retain(|line| line.len() > 1);
+        Some(Self { point, value, joined, marks, bounds, without })
+    }
+
+    fn draw(&self, sheet: &mut Sheet, scene: &Scene<'_>, cell: &Frame) -> Result<(), Error> {
+        let point = self.point;
+        let head = TextLook::quiet().strong().coloured(theme::TEXT);
+        let id = head.fitted(&point.id, cell.width * 0.6);
+        let place = [point.location.as_deref(), point.material.as_deref()].into_iter().flatten().next().unwrap_or("");
+        let look = TextLook::small();
+        let place = look.fitted(place, cell.width - head.width(&id) - 14.0);
+        sheet.text_pair(cell.left, cell.top + 12.0, (&id, &head), (&place, &look), 6.0);
+        let verdict = look.coloured(theme::TEXT).fitted(&verdict_words(scene, point), cell.width - 8.0);
+        sheet.text(cell.left, cell.top + 28.0, &verdict, &look.coloured(theme::TEXT));
+
+        let numbers = self.value.ticks.iter().map(|tick| look.width(&shown(*tick, self.value.decimals)));
+        let left = numbers.fold(36.0_f64, |room, number| room.max(number + 10.0)).min(cell.width / 3.0);
+        let frame = Frame {
+            left: cell.left + left,
+            top: cell.top + 52.0,
+            width: cell.width - left - 66.0,
+            height: cell.height - 52.0 - 30.0,
+        };
+        let panel = Panel::new(frame, &scene.time, self.value.clone());
+        if let Some(ended) = &point.ended {
+            let after = panel.columns(&[(ended.at, scene.time.to)]);
+            sheet.hatch("ended", &Pen::solid(theme::GRID, 1.0), &after, 6.0)?;
+        }
+        panel.draw_grid(sheet, "", Ticks::FewDays, Below::Words)?;
+        sheet.text(frame.left, frame.top - 6.0, &look.fitted(&axis_words(point), frame.width + 60.0), &look);
+        self.draw_moments(sheet, scene, &panel)?;
+        if let Some(goal) = &point.goal {
+            panel.level(sheet, "goal", &Pen::solid(theme::TEXT, 1.3).dashed(Dash::Short), goal.value)?;
+        }
+        let pen = Pen::solid(theme::BLUE, 1.6);
+        panel.lines(sheet, "line", &pen, &self.joined)?;
+        for fill in [Fill::Solid, Fill::Hollow] {
+            let places: Vec<Spot> =
+                self.marks.iter().filter(|mark| mark.1 == fill).map(|mark| panel.at(mark.0)).collect();
+            sheet.marks("reading", &pen, fill, 3.0, &places)?;
+        }
+        let crosses: Vec<Spot> = self.without.iter().map(|at| panel.at((*at, self.value.least))).collect();
+        let crosses: Vec<Spot> = crosses.into_iter().map(|(x, y)| (x, y - 60)).collect();
+        labels::cross(sheet, &Pen::solid(theme::TEXT, 1.3), &crosses)?;
+        self.draw_bounds(sheet, &panel)?;
+        self.draw_end_words(sheet, &panel);
+        Ok(())
+    }
+
+    /// When the goal was met, and when it was lost again.
+    fn draw_moments(&self, sheet: &mut Sheet, scene: &Scene<'_>, panel: &Panel<'_>) -> Result<(), Error> {
+        let upright = |at: chrono::DateTime<chrono::Utc>| {
+            let x = panel.x(at);
+            vec![spot(x, panel.frame.top), spot(x, panel.frame.bottom())]
+        };
+        let inside = |at: &chrono::DateTime<chrono::Utc>| scene.time.contains(*at);
+        let met: Vec<Vec<Spot>> = self.point.met_at.filter(inside).into_iter().map(upright).collect();
+        sheet.lines("met", &Pen::solid(theme::TEXT, 1.6), &met)?;
+        let lost: Vec<Vec<Spot>> = self.point.reopened_at.iter().copied().filter(inside).map(upright).collect();
+        sheet.lines("lost", &Pen::solid(theme::TEXT, 1.4).dashed(Dash::Dots), &lost)
+    }
+
+    fn draw_bounds(&self, sheet: &mut Sheet, panel: &Panel<'_>) -> Result<(), Error> {
+        let look = TextLook::small().coloured(theme::TEXT).rimmed();
+        let mut arrows: Vec<Spot> = Vec::new();
+        for (at, value, _) in &self.bounds {
+            arrows.push(match value {
+                Some(value) => panel.at((*at, *value)),
+                None => (panel.at((*at, self.value.most)).0, spot(0.0, panel.frame.top).1 + 150),
+            });
+        }
+        // Of equal bounds in a row only the last is said: right of it there is room.
+        for (index, ((_, _, words), base)) in self.bounds.iter().zip(&arrows).enumerate() {
+            let x = f64::from(base.0) / 10.0 + 6.0;
+            let next = self.bounds.get(index + 1).zip(arrows.get(index + 1));
+            let end = next.map_or(panel.frame.right() + 2.0, |(_, place)| f64::from(place.0) / 10.0 - 6.0);
+            if next.is_none_or(|(bound, _)| bound.2 != *words) && x + look.width(words) <= end {
+                sheet.text(x, f64::from(base.1) / 10.0 - 4.0, words, &look);
+            }
+        }
+        let pen = Pen::solid(theme::BLUE, 1.5);
+        labels::arrow_up(sheet, &pen, &arrows)
+    }
+
+    /// Last value and goal, right of the plot.
+    fn draw_end_words(&self, sheet: &mut Sheet, panel: &Panel<'_>) {
+        let mut words: Vec<(f64, String, TextLook)> = Vec::new();
+        let look = TextLook::small();
+        if let Some(last) = self.joined.last().and_then(|line| line.last()).or(self.last_mark()) {
+            let text = trimmed(last.1, 2);
+            words.push((f64::from(panel.at(*last).1) / 10.0, text, look.strong().coloured(theme::TEXT)));
+        }
+        if let Some(goal) = &self.point.goal {
+            let y = f64::from(panel.at((0.0, goal.value)).1) / 10.0;
+            words.push((y, format!("goal {}", trimmed(goal.value, 2)), look.coloured(theme::TEXT)));
+        }
+        let wanted: Vec<f64> = words.iter().map(|word| word.0).collect();
+        let places = labels::spread(&wanted, 14.0, panel.frame.top + 4.0, panel.frame.bottom() - 4.0);
+        let room = 62.0;
+        for ((_, text, look), y) in words.iter().zip(places) {
+            sheet.text_centred(panel.frame.right() + 5.0, y, &look.fitted(text, room), look);
+        }
+    }
+
+    fn last_mark(&self) -> Option<&Sample> {
+        self.marks.iter().rev().find(|mark| mark.1 == Fill::Solid).map(|mark| &mark.0)
+    }
+}
+
+fn draw_cells(id: &str, title: &str, plots: &[SmallPlot<'_>], scene: &Scene<'_>) -> Result<Sheet, Error> {
+    let legend = legend(plots);
+    let width = f64::from(theme::WIDTH) - 2.0 * SIDE;
+    let rows = plots.len().div_ceil(COLUMNS) as f64;
+    let legend_top = TOP + rows * CELL_HEIGHT + 2.0;
+    let mut sheet = Sheet::new(id, theme::WIDTH, legend_top + legend.height(width) + 8.0);
+    draw_title(&mut sheet, title);
+    let cell_width = width / COLUMNS as f64;
+    for (index, plot) in plots.iter().enumerate() {
+        let cell = Frame {
+            left: SIDE + (index % COLUMNS) as f64 * cell_width,
+            top: TOP + (index / COLUMNS) as f64 * CELL_HEIGHT,
+            width: cell_width,
+            height: CELL_HEIGHT,
+        };
+        plot.draw(&mut sheet, scene, &cell)?;
+    }
+    legend.draw(&mut sheet, SIDE, legend_top, width)?;
+    Ok(sheet)
+}
+
+/// What is in the drawing, and nothing else.
+fn legend(plots: &[SmallPlot<'_>]) -> Legend {
+    let pen = Pen::solid(theme::BLUE, 1.6);
+    let has = |of: &dyn Fn(&SmallPlot<'_>) -> bool| plots.iter().any(of);
+    let entries = [
+        (has(&|p| p.marks.iter().any(|m| m.1 == Fill::Solid)), Shows::Mark(pen, Fill::Solid), "reading"),
+        (has(&|p| p.marks.iter().any(|m| m.1 == Fill::Hollow)), Shows::Mark(pen, Fill::Hollow), "does not decide"),
+        (has(&|p| !p.bounds.is_empty()), Shows::ArrowUp, "more than this (OL: over the meter's range)"),
+        (has(&|p| !p.without.is_empty()), Shows::Cross, "no number"),
+        (has(&|p| p.point.goal.is_some()), Shows::Line(Pen::solid(theme::TEXT, 1.3).dashed(Dash::Short)), "goal"),
+        (has(&|p| p.point.met_at.is_some()), Shows::Moment, "goal met"),
+        (has(&|p| !p.point.reopened_at.is_empty()), Shows::LostMoment, "met goal lost again"),
+        (has(&|p| p.point.ended.is_some()), Shows::Hatched, "point ended"),
+    ];
+    Legend::new(entries.into_iter().filter(|e| e.0).map(|(_, shows, words)| (shows, words.to_owned())).collect())
+}
+
+fn axis_words(point: &PointEvidence) -> String {
+    let depth = point.depth.as_ref().map_or_else(String::new, |depth| format!(", depth {depth}"));
+    format!("{}{depth}", point.unit)
+}
+
+fn verdict_words(scene: &Scene<'_>, point: &PointEvidence) -> String {
+    if let Some(ended) = &point.ended {
+        return format!("ended {}: {}", scene.time.short_day_of(ended.at), ended.reason);
+    }
+    match (point.verdict, point.met_at, point.distance_to_goal) {
+        (GoalVerdict::Met, Some(at), _) => format!("met {}", scene.time.instant(at)),
+        (GoalVerdict::NotMet, _, Some(distance)) => {
+            format!("not met: {} {} from goal", signed(distance, 1), point.unit)
+        }
+        (verdict, ..) => verdict.words().to_owned(),
+    }
+}
+
+fn alt(plots: &[SmallPlot<'_>], name: &str) -> String {
+    let ids = |of: &dyn Fn(&PointEvidence) -> bool| -> Vec<String> {
+        plots.iter().map(|plot| plot.point).filter(|point| of(point)).map(|point| point.id.clone()).collect()
+    };
+    let mut parts = Vec::new();
+    let met = ids(&|p| p.ended.is_none() && p.verdict == GoalVerdict::Met);
+    if !met.is_empty() {
+        parts.push(format!("goal met at {}", listed(&met, 8)));
+    }
+    let open: Vec<String> = plots
+        .iter()
+        .map(|plot| plot.point)
+        .filter(|point| point.ended.is_none() && point.verdict == GoalVerdict::NotMet)
+        .map(|point| match (point.last, &point.goal) {
+            (Some(last), Some(goal)) => format!(
+                "{} ({} {} against {} {})",
+                point.id,
+                trimmed(last, 2),
+                point.unit,
+                trimmed(goal.value, 2),
+                point.unit
+            ),
+            _ => point.id.clone(),
+        })
+        .collect();
+    if !open.is_empty() {
+        parts.push(format!("not met at {}", listed(&open, 4)));
+    }
+    let not_shown = ids(&|p| p.ended.is_none() && p.verdict == GoalVerdict::NotShown);
+    if !not_shown.is_empty() {
+        parts.push(format!("not shown at {}", listed(&not_shown, 8)));
+    }
+    let ended = ids(&|p| p.ended.is_some());
+    if !ended.is_empty() {
+        parts.push(format!("ended: {}", listed(&ended, 8)));
+    }
+    format!("Readings over time, {name}: {}.", parts.join("; "))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::sample_evidence::sample;
+    use crate::units_shown::UnitSystem;
+
+    fn charts() -> Vec<Chart> {
+        let analysis = sample();
+        let scene = Scene::new(&analysis, UnitSystem::Us).expect("a zone").expect("a length");
+        draw(&scene).expect("drawn")
+    }
+
+    #[test]
+    fn every_point_has_its_goal_its_last_value_and_its_verdict() {
+        let charts = charts();
+        let ids: Vec<&str> = charts.iter().map(|chart| chart.id.as_str()).collect();
+        assert_eq!(ids, ["readings-A", "readings-B"], "reference points are no drying points");
+        for wanted in [">goal 15.5<", ">14.2<", ">met 11 Oct 09:12<", ">ended 7 Oct: removed and disposed of<"] {
+            assert!(charts[0].svg.contains(wanted), "{wanted}");
+        }
+        for wanted in [">&gt;40<", ">not met: +5.9 %MC from goal<", ">not shown<"] {
+            assert!(charts[1].svg.contains(wanted), "{wanted}");
+        }
+        assert_eq!(
+            charts[1].alt,
+            "Readings over time, Chamber B: goal met at B2; not met at B1 (20.9 %MC against 15 %MC) and B4 (87.6 %RH \
+             against 80 %RH); not shown at B3."
+        );
+    }
+
+    #[test]
+    fn a_reading_on_another_scale_is_not_drawn() {
+        let mut analysis = sample();
+        let before = {
+            let scene = Scene::new(&analysis, UnitSystem::Us).expect("a zone").expect("a length");
+            SmallPlot::new(&scene, &analysis.evidence.points[0]).expect("a plot").marks.len()
+        };
+        analysis.evidence.points[0].readings[1].scale = "wme".to_owned();
+        let scene = Scene::new(&analysis, UnitSystem::Us).expect("a zone").expect("a length");
+        let after = SmallPlot::new(&scene, &analysis.evidence.points[0]).expect("a plot").marks.len();
+        assert_eq!(after, before - 1);
+    }
+}

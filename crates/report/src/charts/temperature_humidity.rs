@@ -1,0 +1,176 @@
+//! Temperature with dew point and surface temperature, and relative humidity, of a chamber's air.
+
+use grainfall_analysis::evidence::{AirTrack, ChamberEvidence, TrackPlace};
+
+use super::labels::{Legend, Sample as Shows};
+use super::panel::{Ticks, ValueScale};
+use super::scene::{Quantity, Scene, Words, course};
+use super::stack::{Level, Line, Plot, Stack};
+use super::{Chart, ChartKind, ChartScope};
+use crate::error::Error;
+use crate::theme::{Dash, Mark, Pen};
+
+/// One chart a chamber, and one of the air that belongs to none.
+pub(super) fn draw(scene: &Scene<'_>) -> Result<Vec<Chart>, Error> {
+    let mut charts = Vec::new();
+    for chamber in &scene.evidence.chambers {
+        charts.extend(chart(scene, Some(chamber), &scene.tracks_of(&chamber.id))?);
+    }
+    charts.extend(chart(scene, None, &scene.tracks_of_no_chamber())?);
+    Ok(charts)
+}
+
+fn chart(scene: &Scene<'_>, chamber: Option<&ChamberEvidence>, tracks: &[&AirTrack]) -> Result<Option<Chart>, Error> {
+    let pens = scene.pens(tracks);
+    let (mut temps, mut humidities) = (Vec::new(), Vec::new());
+    for (track, pen) in tracks.iter().zip(pens) {
+        let name = scene.track_name(track, chamber);
+        let mut add = |quantity: Quantity, name: String, pen: Pen| {
+            let line = scene.line(&scene.time, track, quantity, name, pen);
+            match quantity {
+                Quantity::Humidity => humidities.extend(line),
+                _ => temps.extend(line),
+            }
+        };
+        match track.place {
+            TrackPlace::Affected | TrackPlace::Unplaced => {
+                // The dew point is the same air in the same colour, told apart by its dots and its name.
+                let dew_pen = Pen { dash: Dash::Dots, width: 1.5, mark: Mark::DownTriangle, ..pen };
+                if track.place == TrackPlace::Affected {
+                    add(Quantity::DewPoint, format!("{name}, dew point"), dew_pen);
+                }
+                add(Quantity::AirTemp, name.clone(), pen);
+                add(Quantity::Humidity, name, pen);
+            }
+            TrackPlace::Unaffected => {
+                add(Quantity::AirTemp, name.clone(), pen);
+                add(Quantity::Humidity, name, pen);
+            }
+            TrackPlace::Outdoor | TrackPlace::Hvac => add(Quantity::Humidity, name, pen),
+            TrackPlace::Surface => add(Quantity::SurfaceTemp, name, pen),
+            TrackPlace::Inlet | TrackPlace::Outlet | TrackPlace::Material => {}
+        }
+    }
+    let unit = scene.units.temp_unit();
+    let plot = |lines: Vec<Line>, levels: Vec<Level>, axis_title: String, least_span: f64, height: f64| {
+        if lines.is_empty() {
+            return None;
+        }
+        let values = lines.iter().flat_map(Line::values).chain(levels.iter().map(|level| level.value));
+        let value = ValueScale::holding(values, least_span, 5)?;
+        Some(Plot { axis_title, lines, levels, value, height, hatched: vec![], marks: vec![] })
+    };
+    let levels = |quantity: &str, name: &str, unit: &str, shown_value: &dyn Fn(f64) -> f64| {
+        chamber.map_or_else(Vec::new, |chamber| Scene::air_goal_levels(chamber, quantity, name, unit, shown_value))
+    };
+    let humidity_goals = levels("RH", "goal", "%", &|rh_pct| rh_pct);
+    // Such a goal is written in degrees Fahrenheit first.
+    let dew_goals = levels("dew point", "dew point goal", unit, &|temp_f| scene.units.temp((temp_f - 32.0) / 1.8));
+    let plots: Vec<Plot> = [
+        plot(temps, dew_goals, format!("temperature ({unit})"), scene.units.temp_difference(5.0), 190.0),
+        plot(humidities, humidity_goals, "relative humidity (%)".to_owned(), 10.0, 160.0),
+    ]
+    .into_iter()
+    .flatten()
+    .collect();
+    if plots.is_empty() {
+        return Ok(None);
+    }
+    let title = match chamber {
+        Some(chamber) => format!("Temperature and humidity, {}", chamber.name),
+        None => "Temperature and humidity, loggers outside any chamber".to_owned(),
+    };
+    let findings = scene.air_findings(tracks, chamber.map(|chamber| chamber.id.as_str()));
+    let legend =
+        if findings.is_empty() { vec![] } else { vec![(Shows::Number, "finding; a short span is shaded".to_owned())] };
+    let stack = Stack {
+        title: title.clone(),
+        time: &scene.time,
+        plots,
+        strips: vec![],
+        findings,
+        legend: Legend::new(legend),
+        ticks: Ticks::Days,
+    };
+    let id = chamber.map_or_else(
+        || "temperature-humidity-no-chamber".to_owned(),
+        |chamber| format!("temperature-humidity-{}", scene.slug(&chamber.id)),
+    );
+    let sheet = stack.draw(&id)?;
+    let words = Words {
+        title,
+        alt: alt(scene, chamber, tracks),
+        caption:
+            "Each line is one logger and ends where its record has a gap. Relative humidity follows temperature as \
+                  well as water; how much water the air holds is in the chart of water in the air."
+                .to_owned(),
+    };
+    let scope = chamber.map_or(ChartScope::Job, |chamber| ChartScope::Chamber(chamber.id.clone()));
+    Ok(Some(scene.chart(sheet, id, words, scope, ChartKind::TemperatureHumidity)))
+}
+
+fn alt(scene: &Scene<'_>, chamber: Option<&ChamberEvidence>, tracks: &[&AirTrack]) -> String {
+    let wanted = if chamber.is_some() { TrackPlace::Affected } else { TrackPlace::Unplaced };
+    let track = tracks.iter().find(|track| track.place == wanted).or(tracks.first());
+    let Some(track) = track else { return "Temperature and relative humidity over time.".to_owned() };
+    let days: Vec<_> = scene
+        .evidence
+        .daily_air
+        .iter()
+        .filter(|day| day.logger == track.logger)
+        .filter_map(|day| Some((day.date, day.air_temp_c?.mean, day.rh_pct?.mean)))
+        .collect();
+    let (Some(first), Some(last)) = (days.first(), days.last()) else {
+        return format!("Temperature and relative humidity over time: {}.", track.label);
+    };
+    let temp = course(
+        scene.units.temp(first.1),
+        scene.units.temp(last.1),
+        scene.units.temp_difference(0.5),
+        scene.decimals_of(Quantity::AirTemp),
+    );
+    let humidity = course(first.2, last.2, 2.0, 0);
+    format!(
+        "Daily means of {}, {} to {}: temperature {temp} {}, relative humidity {humidity} %.",
+        track.label,
+        super::time_axis::short_day(first.0),
+        super::time_axis::short_day(last.0),
+        scene.units.temp_unit(),
+    )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::sample_evidence::sample;
+    use crate::units_shown::UnitSystem;
+    use grainfall_analysis::evidence::AirGoalEvidence;
+
+    #[test]
+    fn goals_on_humidity_and_dew_point_have_their_levels() {
+        let mut analysis = sample();
+        let goal = analysis.evidence.chambers[0].air_goals[0].clone();
+        for text in ["RH at most 45 % for 12 h", "dew point at most 50 degF (10 degC) for 12 h"] {
+            let text = text.to_owned();
+            analysis.evidence.chambers[0].air_goals.push(AirGoalEvidence { text, ..goal.clone() });
+        }
+        let scene = Scene::new(&analysis, UnitSystem::Si).expect("a zone").expect("a length");
+        let svg = draw(&scene).expect("drawn").remove(0).svg;
+        assert!(svg.contains(">goal at most 45 %<") && svg.contains(">dew point goal at most 10 °C<"));
+        assert!(!svg.contains("GPP"));
+    }
+
+    #[test]
+    fn surface_and_dew_point_are_named_with_their_units() {
+        let analysis = sample();
+        for (units, unit) in [(UnitSystem::Us, "°F"), (UnitSystem::Si, "°C")] {
+            let scene = Scene::new(&analysis, units).expect("a zone").expect("a length");
+            let charts = draw(&scene).expect("drawn");
+            assert_eq!(charts[0].id, "temperature-humidity-A");
+            for wanted in [">surface<", ">affected, dew point<", &format!(">temperature ({unit})</text>")] {
+                assert!(charts[0].svg.contains(wanted), "{wanted}");
+            }
+            assert!(charts[0].alt.contains(unit), "{}", charts[0].alt);
+        }
+    }
+}

@@ -1,0 +1,292 @@
+//! The equipment record: every unit, every equipment-day with its verdict and reason, and what the units did.
+
+use grainfall_analysis::evidence::{
+    DayVerdict, Effect, EquipmentDay, Evidence, RunSpan, RunState, StayEvidence, UnitEvidence,
+};
+
+use super::answers::{point_anchor, unit_anchor};
+use super::shown::{self, Shown};
+use super::{Block, Cell, Section, Table, chart_block, heading, note, number_column, paragraph, text_column};
+use crate::charts::{Chart, ChartKind, ChartScope};
+use crate::number_format::{NO_VALUE, share, signed, trimmed};
+use crate::text;
+
+/// The section; none without equipment.
+pub(super) fn section(evidence: &Evidence, shown: &Shown, charts: &[Chart]) -> Option<Section> {
+    if evidence.equipment.is_empty() {
+        return None;
+    }
+    let mut section = Section::new("equipment", 1, "Equipment record");
+    section.new_page = true;
+    let blocks = &mut section.blocks;
+    blocks.push(paragraph(text::EQUIPMENT_DAY_RULE));
+    blocks.push(paragraph(format!(
+        "Counted here: {}. A unit that leaves within {} of a period's start takes the verdict before it.",
+        evidence.job.equipment_day,
+        shown::hours(evidence.job.pull_window_h)
+    )));
+    let timeline = |chart: &Chart| chart.scope == ChartScope::Job && chart.kind == ChartKind::Equipment;
+    blocks.extend((0..charts.len()).filter(|i| timeline(&charts[*i])).map(|i| chart_block(charts, i)));
+    blocks.push(heading("Units"));
+    blocks.push(Block::Table(units_table(evidence, shown)));
+    blocks.push(heading("Every equipment-day"));
+    blocks.push(Block::Table(days_table(evidence, shown)));
+    if !evidence.unit_air.is_empty() {
+        blocks.push(heading("Air across the dehumidifiers"));
+        blocks.push(Block::Table(unit_air_table(evidence, shown)));
+        blocks.push(note(text::SMALL_DEPRESSIONS));
+        blocks.push(note(text::WATER_REMOVED));
+    }
+    if let Some(table) = runs_table(evidence, shown) {
+        blocks.push(Block::Table(table));
+    }
+    Some(section)
+}
+
+fn units_table(evidence: &Evidence, shown: &Shown) -> Table {
+    let billed = evidence.equipment.iter().any(|unit| unit.billed.is_some());
+    let mut columns = vec![
+        text_column("Unit", 92.0),
+        text_column("Serves", 56.0),
+        text_column("Placed", 80.0),
+        text_column("Removed", 80.0),
+        number_column("Hours", 36.0),
+        number_column("Days", 28.0),
+        number_column("Needed", 50.0),
+        number_column("Not needed", 40.0),
+        number_column("Not shown", 36.0),
+    ];
+    if billed {
+        columns.push(number_column("Billed", 34.0));
+        columns.push(number_column("Billed − recorded", 48.0));
+    }
+    let mut table = Table::new("Units with their stays", columns);
+    for unit in &evidence.equipment {
+        let totals = &unit.totals;
+        let stays = |text: &dyn Fn(&StayEvidence) -> String| unit.stays.iter().map(text).collect::<Vec<_>>().join("; ");
+        let mut needed = totals.needed.to_string();
+        if totals.did_not_run_days > 0 {
+            needed.push_str(&format!(", did not run {}", shown::hours(totals.did_not_run_h)));
+        }
+        if !unit.judged {
+            needed = format!("not judged ({})", totals.not_judged);
+        }
+        let mut cells: Vec<Cell> = vec![
+            Cell::link(&unit.unit, unit_kind(unit), unit_anchor(evidence, &unit.unit)),
+            stays(&|stay| serves(stay)).into(),
+            stays(&|stay| event(&shown.instant(stay.placed), stay.placed_by.as_ref(), stay.placed_reason.as_ref()))
+                .into(),
+            stays(&|stay| match stay.removed {
+                Some(at) => event(&shown.instant(at), stay.removed_by.as_ref(), stay.removed_reason.as_ref()),
+                None => "still on site".to_owned(),
+            })
+            .into(),
+            shown::hours_number(totals.hours).into(),
+            totals.recorded_days.to_string().into(),
+            needed.into(),
+            totals.not_needed.to_string().into(),
+            totals.not_shown.to_string().into(),
+        ];
+        if billed {
+            let billed = unit.billed.as_ref();
+            cells.push(billed.map_or(NO_VALUE.to_owned(), |b| trimmed(b.billed_days, 2)).into());
+            let difference = |d: f64| signed(d, if d.fract() == 0.0 { 0 } else { 2 });
+            cells.push(billed.map_or(NO_VALUE.to_owned(), |b| difference(b.difference_days)).into());
+        }
+        table.push(cells);
+    }
+    table
+}
+
+fn unit_words(unit: &UnitEvidence) -> String {
+    format!("{}{}", unit.unit, unit_kind(unit))
+}
+
+/// What a unit is, after its name.
+fn unit_kind(unit: &UnitEvidence) -> String {
+    let asset = unit.asset.as_ref().map_or(String::new(), |asset| format!(", asset {asset}"));
+    let purpose = if unit.judged { String::new() } else { format!("; for {}", unit.purpose) };
+    format!(": {}{asset}{purpose}", unit.kind)
+}
+
+fn serves(stay: &StayEvidence) -> String {
+    let mut words = stay.chambers.iter().map(|id| format!("chamber {id}")).collect::<Vec<_>>().join(", ");
+    if !stay.points.is_empty() {
+        words.push_str(&format!(" (points {})", stay.points.join(", ")));
+    }
+    words
+}
+
+fn event(when: &str, by: Option<&String>, reason: Option<&String>) -> String {
+    let by = by.map_or(String::new(), |by| format!(" by {by}"));
+    let reason = reason.map_or(String::new(), |reason| format!(": {reason}"));
+    format!("{when}{by}{reason}")
+}
+
+fn days_table(evidence: &Evidence, shown: &Shown) -> Table {
+    let has_effect =
+        evidence.equipment.iter().flat_map(|u| &u.stays).flat_map(|s| &s.days).any(|day| day.effect.is_some());
+    let mut columns = vec![
+        number_column("Day", 24.0),
+        text_column("From", 63.0),
+        text_column("To", 63.0),
+        number_column("Hours", 32.0),
+        text_column("Verdict", 56.0),
+        text_column("Why", 134.0),
+        text_column("Open points", 40.0),
+    ];
+    if has_effect {
+        columns.push(text_column("Hours run, depression, water", 112.0));
+    }
+    columns.push(text_column("Rows", 72.0));
+    let mut table = Table::new("Equipment-days: was there load in the area the unit serves", columns);
+    for unit in &evidence.equipment {
+        for (index, stay) in unit.stays.iter().enumerate() {
+            let anchor = if index == 0 { unit_anchor(evidence, &unit.unit) } else { None };
+            let removed =
+                stay.removed.map_or("still on site".to_owned(), |at| format!("removed {}", shown.instant(at)));
+            let detail = format!("{}, placed {}, {removed}", serves(stay), shown.instant(stay.placed));
+            table.push_group(anchor, unit_words(unit), detail);
+            for day in &stay.days {
+                table.push(day_cells(evidence, shown, day, has_effect));
+            }
+        }
+    }
+    table.notes.push(text::EQUIPMENT_DAY_WORDS.to_owned());
+    table
+}
+
+fn day_cells(evidence: &Evidence, shown: &Shown, day: &EquipmentDay, has_effect: bool) -> Vec<Cell> {
+    let stood = day.effect.as_ref().map_or(0.0, |effect| effect.did_not_run_h);
+    let rest = match day.verdict {
+        DayVerdict::Needed if stood >= 1.0 => format!(", did not run {}", shown::hours(stood)),
+        _ => String::new(),
+    };
+    let anchor = day.load_points.first().and_then(|id| point_anchor(evidence, id));
+    let mut cells: Vec<Cell> = vec![
+        day.number.to_string().into(),
+        shown.instant(day.from).into(),
+        shown.instant(day.to).into(),
+        shown::hours_number(day.hours).into(),
+        Cell::verdict(day.verdict.words(), rest),
+        Cell::from(&day.why),
+        Cell::link(shown::list(&day.load_points), "", anchor),
+    ];
+    if has_effect {
+        cells.push(day.effect.as_ref().map_or(NO_VALUE.to_owned(), |effect| effect_words(shown, effect)).into());
+    }
+    cells.push(shown::rows(&day.rows, 4).into());
+    cells
+}
+
+/// What a unit did, in words.
+fn effect_words(shown: &Shown, effect: &Effect) -> String {
+    let mut parts = vec![format!("ran {}", shown::hours(effect.running_h))];
+    if effect.did_not_run_h > 0.0 {
+        parts.push(format!("stood {}", shown::hours(effect.did_not_run_h)));
+    }
+    if effect.paused_h > 0.0 {
+        parts.push(format!("paused {}", shown::hours(effect.paused_h)));
+    }
+    if effect.not_shown_h > 0.0 {
+        parts.push(format!("not shown {}", shown::hours(effect.not_shown_h)));
+    }
+    if effect.depression_gpp.is_some() {
+        let within = if effect.within_uncertainty == Some(true) { " (within uncertainty)" } else { "" };
+        let ratio = shown.ratio(effect.depression_gpp, effect.u_depression_gpp);
+        parts.push(format!("{ratio} {}{within}", shown.units.humidity_ratio_unit()));
+    }
+    if effect.water_kg.is_some() {
+        parts.push(format!("{} {}", shown.water(effect.water_kg, effect.u_water_kg), shown.units.water_unit()));
+    }
+    parts.join("; ")
+}
+
+fn unit_air_table(evidence: &Evidence, shown: &Shown) -> Table {
+    let water = shown.units.water_unit();
+    let mut table = Table::new(
+        "What each dehumidifier did, by day",
+        vec![
+            text_column("Day", 60.0),
+            number_column("On site h", 40.0),
+            number_column("Ran h", 36.0),
+            number_column("Stood h", 38.0),
+            number_column("Paused h", 42.0),
+            number_column(format!("Depression {} ± U", shown.units.humidity_ratio_unit()), 130.0),
+            number_column(format!("Water {water} ± U"), 76.0),
+            number_column(format!("Condensate by hand {water}"), 70.0),
+            number_column("Samples", 42.0),
+        ],
+    );
+    for unit in &evidence.unit_air {
+        let inlet = if unit.inlet.is_empty() { "none".to_owned() } else { unit.inlet.join(", ") };
+        let own = if unit.own_inlet { "" } else { " (air of the chamber)" };
+        let outlet = unit.outlet.as_deref().unwrap_or("none");
+        let why = unit.why_not.as_ref().map_or(String::new(), |why| format!("; {why}"));
+        let total = match unit.water_kg {
+            Some(kg) => format!("; in all {} {water}", shown.water(Some(kg), unit.u_water_kg)),
+            None => String::new(),
+        };
+        let hand = match unit.condensate_kg {
+            Some(kg) => format!("; condensate by hand {} {water}", shown.water(Some(kg), None)),
+            None => String::new(),
+        };
+        table.push_group(None, &unit.unit, format!("inlet: {inlet}{own}; outlet: {outlet}{why}{total}{hand}"));
+        for day in &unit.daily {
+            let within = if day.within_uncertainty == Some(true) { " (within uncertainty)" } else { "" };
+            table.push(vec![
+                shown::day(day.date).into(),
+                shown::hours_number(day.on_site_h).into(),
+                shown::hours_number(day.running_h).into(),
+                shown::hours_number(day.stopped_h).into(),
+                shown::hours_number(day.paused_h).into(),
+                format!("{}{within}", shown.ratio(day.depression_gpp, day.u_depression_gpp)).into(),
+                shown.water(day.water_kg, day.u_water_kg).into(),
+                shown.water(day.condensate_kg, None).into(),
+                share(day.sample_share).into(),
+            ]);
+        }
+    }
+    table
+}
+
+/// Stretches in which a unit stood, was paused, or its state is not shown.
+fn runs_table(evidence: &Evidence, shown: &Shown) -> Option<Table> {
+    let mut table = Table::new(
+        "Stretches in which a dehumidifier stood or was paused",
+        vec![
+            text_column("Unit", 50.0),
+            text_column("Stretch", 130.0),
+            number_column("Hours", 36.0),
+            text_column("State", 110.0),
+            text_column("Rows", 170.0),
+        ],
+    );
+    for unit in &evidence.unit_air {
+        for run in &unit.runs {
+            let Some(state) = state_words(run.state) else { continue };
+            table.push(vec![
+                Cell::from(&unit.unit),
+                shown.span(run.from, Some(run.to)).into(),
+                shown::hours_number(run_hours(run)).into(),
+                state.into(),
+                shown::rows(&run.rows, 4).into(),
+            ]);
+        }
+    }
+    if table.rows.is_empty() { None } else { Some(table) }
+}
+
+/// Length of a stretch in hours, between instants.
+pub(crate) fn run_hours(run: &RunSpan) -> f64 {
+    (run.to - run.from).as_seconds_f64() / 3600.0
+}
+
+fn state_words(state: RunState) -> Option<&'static str> {
+    match state {
+        RunState::Running => None,
+        RunState::Stopped => Some("stood, no pause recorded"),
+        RunState::Paused => Some("recorded pause"),
+        RunState::NotShown => Some("not shown"),
+    }
+}

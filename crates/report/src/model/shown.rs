@@ -1,0 +1,382 @@
+//! Instants, quantities, rows and names as people read them.
+
+use chrono::{DateTime, NaiveDate, Offset, TimeZone, Utc};
+use chrono_tz::Tz;
+use grainfall_analysis::evidence::{
+    ChamberEvidence, DriveBasis, Evidence, JobFacts, PointEvidence, ReadingEvidence, ReadingKind, SourceRow, Spread,
+};
+
+use crate::Error;
+use crate::number_format::{NO_VALUE, shown as number, trimmed, with_uncertainty};
+use crate::units_shown::UnitSystem;
+
+/// The units and the zone everything is shown in.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Shown {
+    /// The units.
+    pub units: UnitSystem,
+    /// The job's zone.
+    pub zone: Tz,
+    /// Whether the zone's offset changes within the record, so that a wall time alone could mean two instants.
+    pub offset_changes: bool,
+}
+
+impl Shown {
+    /// Units as chosen, zone as the job says.
+    ///
+    /// # Errors
+    /// [`Error::TimeZone`] when the zone is not known.
+    pub fn new(units: UnitSystem, evidence: &Evidence) -> Result<Self, Error> {
+        let found = &evidence.job.time_zone;
+        let zone: Tz = found.parse().map_err(|_| Error::TimeZone { found: found.clone() })?;
+        let from = evidence.days.first().map_or(evidence.clock, |day| day.from);
+        let from = evidence.job.loss_at.map_or(from, |loss| loss.min(from));
+        let offset = |instant: DateTime<Utc>| zone.offset_from_utc_datetime(&instant.naive_utc()).fix();
+        // A change in between and back again would need half a year; days in between catch that too.
+        let offset_changes = evidence.days.iter().any(|day| offset(day.from) != offset(evidence.clock))
+            || offset(from) != offset(evidence.clock);
+        Ok(Self { units, zone, offset_changes })
+    }
+
+    /// `6 Oct 08:42`; with the zone's abbreviation where the offset changes within the record.
+    #[must_use]
+    pub fn instant(&self, instant: DateTime<Utc>) -> String {
+        let local = instant.with_timezone(&self.zone);
+        if self.offset_changes {
+            local.format("%-d %b %H:%M %Z").to_string()
+        } else {
+            local.format("%-d %b %H:%M").to_string()
+        }
+    }
+
+    /// `6 Oct 2025 08:42`.
+    #[must_use]
+    pub fn instant_with_year(&self, instant: DateTime<Utc>) -> String {
+        let local = instant.with_timezone(&self.zone);
+        if self.offset_changes {
+            local.format("%-d %b %Y %H:%M %Z").to_string()
+        } else {
+            local.format("%-d %b %Y %H:%M").to_string()
+        }
+    }
+
+    /// `08:42`.
+    #[must_use]
+    pub fn time_of_day(&self, instant: DateTime<Utc>) -> String {
+        let local = instant.with_timezone(&self.zone);
+        if self.offset_changes { local.format("%H:%M %Z").to_string() } else { local.format("%H:%M").to_string() }
+    }
+
+    /// The dash, or the instant.
+    #[must_use]
+    pub fn instant_or_dash(&self, instant: Option<DateTime<Utc>>) -> String {
+        instant.map_or_else(|| NO_VALUE.to_owned(), |i| self.instant(i))
+    }
+
+    /// From one instant to another; the day is not repeated within one day.
+    #[must_use]
+    pub fn span(&self, from: DateTime<Utc>, to: Option<DateTime<Utc>>) -> String {
+        match to {
+            None => self.instant(from),
+            Some(to) if self.date(from) == self.date(to) => {
+                format!("{} to {}", self.instant(from), self.time_of_day(to))
+            }
+            Some(to) => format!("{} to {}", self.instant(from), self.instant(to)),
+        }
+    }
+
+    /// The civil day an instant lies on.
+    #[must_use]
+    pub fn date(&self, instant: DateTime<Utc>) -> NaiveDate {
+        instant.with_timezone(&self.zone).date_naive()
+    }
+
+    /// The instant with its offset, as programs read it: `2025-10-06T08:42:00-05:00`.
+    #[must_use]
+    pub fn iso(&self, instant: DateTime<Utc>) -> String {
+        instant.with_timezone(&self.zone).format("%Y-%m-%dT%H:%M:%S%:z").to_string()
+    }
+
+    /// The zone with its offsets over the record: `America/Chicago (CDT, UTC-05:00)`.
+    #[must_use]
+    pub fn zone_words(&self, evidence: &Evidence) -> String {
+        let mut offsets: Vec<String> = evidence
+            .days
+            .iter()
+            .map(|day| day.from)
+            .chain([evidence.clock])
+            .map(|instant| instant.with_timezone(&self.zone).format("%Z, UTC%:z").to_string())
+            .collect();
+        offsets.dedup();
+        let zone = &evidence.job.time_zone;
+        if self.zone == Tz::UTC { zone.clone() } else { format!("{zone} ({})", offsets.join("; ")) }
+    }
+
+    /// A mean with its range: `72.4 (70.1 to 75.0)`.
+    fn spread(spread: Option<Spread>, decimals: usize, convert: impl Fn(f64) -> f64) -> String {
+        spread.map_or_else(
+            || NO_VALUE.to_owned(),
+            |s| {
+                format!(
+                    "{} ({} to {})",
+                    number(convert(s.mean), decimals),
+                    number(convert(s.min), decimals),
+                    number(convert(s.max), decimals)
+                )
+            },
+        )
+    }
+
+    /// Temperatures of a day.
+    #[must_use]
+    pub fn temp_spread(&self, spread: Option<Spread>) -> String {
+        Self::spread(spread, 1, |c| self.units.temp(c))
+    }
+
+    /// Relative humidities of a day.
+    #[must_use]
+    pub fn rh_spread(&self, spread: Option<Spread>) -> String {
+        Self::spread(spread, 0, |pct| pct)
+    }
+
+    /// A temperature.
+    #[must_use]
+    pub fn temp(&self, celsius: f64) -> String {
+        number(self.units.temp(celsius), 1)
+    }
+
+    /// Decimals of a humidity ratio.
+    const fn ratio_decimals(&self) -> usize {
+        match self.units {
+            UnitSystem::Us => 1,
+            UnitSystem::Si => 2,
+        }
+    }
+
+    /// A humidity ratio with its uncertainty.
+    #[must_use]
+    pub fn ratio(&self, gpp: Option<f64>, u: Option<f64>) -> String {
+        let convert = |v| self.units.humidity_ratio(v);
+        with_uncertainty(gpp.map(convert), u.map(convert), self.ratio_decimals())
+    }
+
+    /// An amount of water with its uncertainty.
+    #[must_use]
+    pub fn water(&self, kg: Option<f64>, u: Option<f64>) -> String {
+        let convert = |v| self.units.water(v);
+        with_uncertainty(kg.map(convert), u.map(convert), 1)
+    }
+
+    /// A vapour pressure or a difference of two.
+    #[must_use]
+    pub fn pressure(&self, pa: Option<f64>) -> String {
+        pa.map_or_else(
+            || NO_VALUE.to_owned(),
+            |pa| number(self.units.vapour_pressure(pa), if self.units == UnitSystem::Us { 3 } else { 2 }),
+        )
+    }
+
+    /// The drive of a reading, with a mark on an upper bound and on an assumed surface temperature.
+    #[must_use]
+    pub fn drive(&self, reading: &ReadingEvidence) -> String {
+        reading.drive.as_ref().map_or_else(
+            || NO_VALUE.to_owned(),
+            |drive| {
+                let bound = if drive.basis == DriveBasis::UpperBound { "≤ " } else { "" };
+                let assumed = if drive.surface_temp_measured { "" } else { " *" };
+                format!("{bound}{}{assumed}", self.pressure(Some(drive.drive_pa)))
+            },
+        )
+    }
+}
+
+/// Hours: `7.5 h`.
+#[must_use]
+pub fn hours(h: f64) -> String {
+    format!("{} h", number(h, 1))
+}
+
+/// Hours without their unit.
+#[must_use]
+pub fn hours_number(h: f64) -> String {
+    number(h, 1)
+}
+
+/// What a reading says, with its unit.
+#[must_use]
+pub fn reading(reading: &ReadingEvidence) -> String {
+    match &reading.kind {
+        ReadingKind::Measured { value } => with_unit(*value, &reading.unit),
+        ReadingKind::Above { value } => format!("> {}", with_unit(*value, &reading.unit)),
+        ReadingKind::OverRange => "over range".to_owned(),
+        ReadingKind::NoReading { reason } => format!("no reading: {reason}"),
+    }
+}
+
+/// A value of a scale with the scale's unit.
+#[must_use]
+pub fn with_unit(value: f64, unit: &str) -> String {
+    let value = trimmed(value, 2);
+    if unit.is_empty() { value } else { format!("{value} {unit}") }
+}
+
+/// A row: `readings.csv:14`.
+#[must_use]
+pub fn row(row: &SourceRow) -> String {
+    format!("{}:{}", row.file, row.row)
+}
+
+/// Rows by file, runs joined, cut after some: `readings.csv:14, 15, 18-20`.
+#[must_use]
+pub fn rows(rows: &[SourceRow], most: usize) -> String {
+    let mut sorted: Vec<&SourceRow> = rows.iter().collect();
+    sorted.sort();
+    sorted.dedup();
+    let mut runs: Vec<(&str, u64, u64)> = Vec::new();
+    for row in sorted {
+        match runs.last_mut() {
+            Some((file, _, last)) if *file == row.file && *last + 1 == row.row => *last = row.row,
+            _ => runs.push((&row.file, row.row, row.row)),
+        }
+    }
+    let mut out = String::new();
+    let mut file_before = "";
+    for (index, (file, first, last)) in runs.iter().enumerate() {
+        if index == most {
+            out.push_str(&format!(" and {} more", runs.len() - most));
+            break;
+        }
+        if *file == file_before {
+            out.push_str(", ");
+        } else {
+            if index > 0 {
+                out.push_str("; ");
+            }
+            out.push_str(file);
+            out.push(':');
+            file_before = file;
+        }
+        out.push_str(&if first == last { first.to_string() } else { format!("{first}-{last}") });
+    }
+    out
+}
+
+/// `Mon 6 Oct`.
+#[must_use]
+pub fn day(date: NaiveDate) -> String {
+    date.format("%a %-d %b").to_string()
+}
+
+/// A chamber as people read it: `Chamber A – kitchen`.
+#[must_use]
+pub fn chamber(chamber: &ChamberEvidence) -> String {
+    let plain = format!("Chamber {}", chamber.id);
+    let name = chamber.name.trim();
+    if name.is_empty() || name == chamber.id || name.eq_ignore_ascii_case(&plain) {
+        plain
+    } else {
+        format!("{plain} – {name}")
+    }
+}
+
+/// The job's title, else its number, else its folder.
+#[must_use]
+pub fn job_name(job: &JobFacts) -> String {
+    let name = [job.title.as_deref(), job.number.as_deref(), Some(job.folder.as_str())]
+        .into_iter()
+        .flatten()
+        .find(|text| !text.trim().is_empty())
+        .unwrap_or("unnamed job");
+    cut(name, 120)
+}
+
+/// A point as people read it: `P3, kitchen north wall`.
+#[must_use]
+pub fn point(point: &PointEvidence) -> String {
+    match &point.location {
+        Some(location) => format!("{}, {location}", point.id),
+        None => point.id.clone(),
+    }
+}
+
+/// A text cut to so many characters, the cut shown.
+#[must_use]
+pub fn cut(text: &str, most: usize) -> String {
+    if text.chars().count() <= most {
+        text.to_owned()
+    } else {
+        let mut short: String = text.chars().take(most.saturating_sub(1)).collect();
+        short.push('…');
+        short
+    }
+}
+
+/// Texts joined with commas; the dash for none.
+#[must_use]
+pub fn list(items: &[String]) -> String {
+    if items.is_empty() { NO_VALUE.to_owned() } else { items.join(", ") }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn source(file: &str, row: u64) -> SourceRow {
+        SourceRow { file: file.to_owned(), row }
+    }
+
+    #[test]
+    fn rows_are_sorted_joined_and_cut() {
+        let all = [source("b.csv", 2), source("a.csv", 9), source("a.csv", 3), source("a.csv", 4), source("a.csv", 4)];
+        assert_eq!(rows(&all, 9), "a.csv:3-4, 9; b.csv:2");
+        assert_eq!(rows(&all, 2), "a.csv:3-4, 9 and 1 more");
+        assert_eq!(rows(&[], 3), "");
+    }
+
+    fn new_york(offset_changes: bool) -> Shown {
+        Shown { units: UnitSystem::Us, zone: chrono_tz::America::New_York, offset_changes }
+    }
+
+    fn utc(text: &str) -> DateTime<Utc> {
+        text.parse().unwrap()
+    }
+
+    /// The hour that comes twice on 2 November 2025 (clocks go back at 06:00 UTC) is told apart by its abbreviation.
+    #[test]
+    fn a_repeated_hour_is_told_apart() {
+        let shown = new_york(true);
+        assert_eq!(shown.instant(utc("2025-11-02T05:30:00Z")), "2 Nov 01:30 EDT");
+        assert_eq!(shown.instant(utc("2025-11-02T06:30:00Z")), "2 Nov 01:30 EST");
+        assert_eq!(shown.iso(utc("2025-11-02T05:30:00Z")), "2025-11-02T01:30:00-04:00");
+        assert_eq!(shown.iso(utc("2025-11-02T06:30:00Z")), "2025-11-02T01:30:00-05:00");
+        let evidence = &crate::sample_evidence::sample().evidence;
+        assert!(!Shown::new(UnitSystem::Us, evidence).unwrap().offset_changes);
+    }
+
+    #[test]
+    fn a_span_within_a_day_names_the_day_once() {
+        let shown = new_york(false);
+        let (from, to) = (utc("2025-10-08T06:10:00Z"), utc("2025-10-08T11:40:00Z"));
+        assert_eq!(shown.span(from, Some(to)), "8 Oct 02:10 to 07:40");
+        assert_eq!(shown.span(from, Some(utc("2025-10-09T06:10:00Z"))), "8 Oct 02:10 to 9 Oct 02:10");
+        assert_eq!(shown.span(from, None), "8 Oct 02:10");
+    }
+
+    #[test]
+    fn quantities_follow_the_units() {
+        let us = new_york(false);
+        let si = Shown { units: UnitSystem::Si, ..us };
+        assert_eq!(us.ratio(Some(70.0), Some(3.5)), "70.0 ± 3.5");
+        assert_eq!(si.ratio(Some(70.0), Some(3.5)), "10.00 ± 0.50");
+        assert_eq!(us.temp(25.0), "77.0");
+        assert_eq!(us.water(Some(0.473_176_473), None), "1.0");
+        assert_eq!(si.pressure(Some(1234.0)), "1.23");
+        assert_eq!(us.pressure(Some(3386.389)), "1.000");
+    }
+
+    #[test]
+    fn long_names_are_cut_with_a_mark() {
+        assert_eq!(cut("abcdef", 4), "abc…");
+        assert_eq!(cut("abcd", 4), "abcd");
+    }
+}

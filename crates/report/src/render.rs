@@ -1,0 +1,123 @@
+//! From evidence to every file of a report.
+
+use std::collections::BTreeMap;
+
+use chrono::{DateTime, Utc};
+use grainfall_analysis::evidence::Analysis;
+use grainfall_record::{Ledger, TidyFrame};
+use rayon::prelude::*;
+use serde::Serialize;
+
+use crate::charts::{self, Chart, ChartScope};
+use crate::{Error, UnitSystem, manifest, model, page, pdf, raster, samples, summary, tables};
+
+/// Name of the samples in the report folder.
+pub const SAMPLES: &str = "samples.parquet";
+
+/// Pixels of an image per unit of its chart.
+const IMAGE_SCALE: f32 = 2.0;
+
+/// What a report is made from.
+#[derive(Debug, Clone, Copy)]
+pub struct RenderInput<'a> {
+    /// What the record shows.
+    pub analysis: &'a Analysis,
+    /// Every sample used.
+    pub frame: &'a TidyFrame,
+    /// Every input seen, and what was refused.
+    pub ledger: &'a Ledger,
+    /// The job's own files, by path.
+    pub job_files: &'a [JobFile],
+    /// What the person who asked chose.
+    pub settings: &'a Settings,
+}
+
+/// One of the job's own files.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+pub struct JobFile {
+    /// Path relative to the job folder.
+    pub path: String,
+    /// SHA-256 of its bytes, lower-case hexadecimal.
+    pub sha256: String,
+    /// Size in bytes.
+    pub bytes: u64,
+}
+
+/// Choices of the person who asked for the report.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub struct Settings {
+    /// Units people read.
+    pub units: UnitSystem,
+    /// The clock asked for; `None` for the last sample.
+    pub as_of: Option<DateTime<Utc>>,
+}
+
+/// Files of a report: relative path with `/` between folders, and bytes.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Outputs {
+    /// The files, sorted by path.
+    pub files: BTreeMap<String, Vec<u8>>,
+}
+
+/// What [`render`] is about to do.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Stage {
+    /// Drawing the charts.
+    Charts,
+    /// Setting PDF and page, turning charts into images.
+    Documents,
+    /// Writing tables, samples and summary.
+    Data,
+    /// Hashing everything into the manifest.
+    Manifest,
+}
+
+/// Makes every file of a report.
+///
+/// # Arguments
+/// * `progress`: told of each stage before it begins.
+///
+/// # Errors
+/// The first fault of any document; none of the outputs is then given.
+pub fn render(input: &RenderInput<'_>, progress: &dyn Fn(Stage)) -> Result<Outputs, Error> {
+    let evidence = &input.analysis.evidence;
+    let units = input.settings.units;
+    progress(Stage::Charts);
+    let charts = charts::draw_all(input.analysis, units)?;
+    progress(Stage::Documents);
+    let model = model::build(input, &charts)?;
+    let (documents, images) = rayon::join(
+        || -> Result<_, Error> { Ok((pdf::pdf(&model, &charts, evidence.clock)?, page::page(&model, &charts)?)) },
+        || images(&charts),
+    );
+    let (pdf, page) = documents?;
+    let images = images?;
+    let mut files = BTreeMap::new();
+    let replaced = BTreeMap::from([("report.html", page.replaced_characters), ("report.pdf", pdf.replaced_characters)]);
+    files.insert("report.pdf".to_owned(), pdf.bytes);
+    files.insert("report.html".to_owned(), page.html.into_bytes());
+    files.extend(images);
+    for chart in charts {
+        files.insert(format!("charts/{}.svg", chart.id), chart.svg.into_bytes());
+    }
+    progress(Stage::Data);
+    for (name, bytes) in tables::all(evidence, units)? {
+        files.insert(format!("tables/{name}.csv"), bytes);
+    }
+    files.insert(SAMPLES.to_owned(), samples::parquet(input.frame)?);
+    files.insert("summary.json".to_owned(), summary::json(evidence, units)?);
+    progress(Stage::Manifest);
+    let mut outputs = Outputs { files };
+    let manifest = manifest::json(input, &outputs, replaced)?;
+    outputs.files.insert(manifest::MANIFEST.to_owned(), manifest);
+    Ok(outputs)
+}
+
+/// Images of the charts of the job and of its chambers; a day's chart is for the page and the PDF.
+fn images(charts: &[Chart]) -> Result<Vec<(String, Vec<u8>)>, Error> {
+    charts
+        .par_iter()
+        .filter(|chart| !matches!(chart.scope, ChartScope::Day(_)))
+        .map(|chart| Ok((format!("charts/{}.png", chart.id), raster::png(&chart.svg, IMAGE_SCALE)?)))
+        .collect()
+}

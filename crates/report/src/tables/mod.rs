@@ -1,0 +1,45 @@
+//! The evidence as tables for spreadsheets and programs: `tables/*.csv`.
+//!
+//! RFC 4180, UTF-8, one header row whose names carry units, instants in ISO 8601 with the zone's offset, an empty cell
+//! where the record has no value. A text that a spreadsheet would run as a formula gets a leading apostrophe; numbers
+//! are left alone.
+//!
+//! Reading order: [`sheet`] (cells and bytes), then the tables by subject: [`air`], [`materials`], [`equipment`],
+//! [`notes`].
+
+pub mod air;
+pub mod equipment;
+pub mod materials;
+pub mod notes;
+pub mod sheet;
+
+use grainfall_analysis::evidence::Evidence;
+
+use crate::model::shown::Shown;
+use crate::{Error, UnitSystem};
+use sheet::Sheet;
+
+/// All tables with their names, sorted by name.
+///
+/// # Errors
+/// [`Error::TimeZone`] when the job's zone is not known; [`Error::Table`] when a table cannot be written.
+pub fn all(evidence: &Evidence, units: UnitSystem) -> Result<Vec<(&'static str, Vec<u8>)>, Error> {
+    let shown = Shown::new(units, evidence)?;
+    let mut sheets: Vec<Sheet> = vec![
+        air::daily_air(evidence, &shown),
+        air::daily_unit_air(evidence, &shown),
+        air::differences(evidence, &shown),
+        air::hand_air(evidence, &shown),
+        equipment::equipment_days(evidence, &shown),
+        equipment::equipment_totals(evidence),
+        equipment::runs(evidence, &shown),
+        materials::drying_rates(evidence),
+        materials::points(evidence, &shown),
+        materials::readings(evidence, &shown),
+        notes::findings(evidence, &shown),
+        notes::missing(evidence),
+        notes::visits(evidence, &shown),
+    ];
+    sheets.sort_by_key(|sheet| sheet.name);
+    sheets.into_iter().map(|sheet| Ok((sheet.name, sheet.bytes()?))).collect()
+}
