@@ -57,7 +57,7 @@ pub enum Error {
     },
     /// More vapour than saturated air can hold at the temperature.
     #[error(
-        "{what} asks for `{vapour_pressure_pa}` Pa of vapour at `{air_temp_c}` C, above the `{limit_pa}` Pa of saturated air: air holds at most 100 % relative humidity"
+        "{what} asks for {vapour_pressure_pa:.1} Pa of vapour at {air_temp_c:.2} C, above the {limit_pa:.1} Pa of saturated air: air holds at most 100 % relative humidity"
     )]
     Supersaturated {
         /// The property that asks for too much: `dew point`, `humidity ratio`, ...
@@ -71,7 +71,7 @@ pub enum Error {
     },
     /// A wet bulb so low that the air would have to hold less than no water.
     #[error(
-        "wet bulb of `{wet_bulb_c}` C is below the `{limit_c}` C that perfectly dry air at `{air_temp_c}` C would show"
+        "wet bulb of {wet_bulb_c:.2} C is below the {limit_c:.2} C that perfectly dry air at {air_temp_c:.2} C would show"
     )]
     WetBulbTooLow {
         /// The wet bulb, in degrees Celsius.

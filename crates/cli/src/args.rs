@@ -1,0 +1,157 @@
+//! The command line: commands, options and their help.
+
+use std::path::PathBuf;
+
+use clap::{Args, Parser, Subcommand, ValueEnum};
+use clap_complete::Shell;
+
+/// Turns a folder of logger exports and readings into drying evidence.
+#[derive(Debug, Parser)]
+#[command(name = "grainfall", version, about, long_about = None, max_term_width = 100)]
+#[command(after_help = "Exit codes: 0 done (check: all goals met), 1 check: not met, 3 check: not shown, 2 failed.\n\
+The tool judges only what logs and readings show. A qualified person inspects and decides; local codes, the standard \
+in force and licensed practice come first.")]
+pub struct Cli {
+    /// What to do.
+    #[command(subcommand)]
+    pub command: Command,
+}
+
+/// What can be done.
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// Write a first job.toml from the exports found, with every guess marked; never overwrites
+    Start(StartArgs),
+    /// Write everything into FOLDER/report: PDF, page, charts, tables, samples, summary, manifest
+    Report(ReportArgs),
+    /// Show the verdicts on the terminal; write nothing
+    Check(CheckArgs),
+    /// Show how an export was understood, and why
+    Explain(ExplainArgs),
+    /// Show the moist-air state of any two properties
+    Air(AirArgs),
+    /// Print a completion script for a shell
+    Completions {
+        /// The shell
+        shell: Shell,
+    },
+}
+
+/// Which units are shown.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, ValueEnum)]
+pub enum Units {
+    /// degF, GPP, inHg, pints, ft2
+    #[default]
+    Us,
+    /// degC, g/kg, kPa, litres, m2
+    Si,
+}
+
+impl From<Units> for grainfall_report::UnitSystem {
+    fn from(units: Units) -> Self {
+        match units {
+            Units::Us => Self::Us,
+            Units::Si => Self::Si,
+        }
+    }
+}
+
+/// `start`.
+#[derive(Debug, Args)]
+pub struct StartArgs {
+    /// The job folder
+    pub folder: PathBuf,
+    /// Print the job.toml instead of writing it
+    #[arg(long)]
+    pub print: bool,
+}
+
+/// `report`.
+#[derive(Debug, Args)]
+pub struct ReportArgs {
+    /// The job folder
+    pub folder: PathBuf,
+    /// Units shown
+    #[arg(long, value_enum, default_value_t)]
+    pub units: Units,
+    /// Judge the record as it stood then: `2025-10-09 12:00` in the job's zone, or with an offset
+    #[arg(long, value_name = "TIME")]
+    pub as_of: Option<String>,
+    /// Print the summary as JSON on stdout
+    #[arg(long)]
+    pub json: bool,
+    /// Print how long each stage took on stderr
+    #[arg(long)]
+    pub timings: bool,
+}
+
+/// `check`.
+#[derive(Debug, Args)]
+pub struct CheckArgs {
+    /// The job folder
+    pub folder: PathBuf,
+    /// Units shown
+    #[arg(long, value_enum, default_value_t)]
+    pub units: Units,
+    /// Judge the record as it stood then: `2025-10-09 12:00` in the job's zone, or with an offset
+    #[arg(long, value_name = "TIME")]
+    pub as_of: Option<String>,
+    /// Print the evidence as JSON on stdout
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// `explain`.
+#[derive(Debug, Args)]
+pub struct ExplainArgs {
+    /// The exports
+    #[arg(required = true)]
+    pub files: Vec<PathBuf>,
+    /// Read them with the hints of this job folder's job.toml
+    #[arg(long, value_name = "FOLDER")]
+    pub job: Option<PathBuf>,
+    /// Print as JSON on stdout
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// `air`: exactly two of the properties.
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Examples:\n  grainfall air --temp 80F --rh 60\n  grainfall air --temp 80F --wet-bulb 69.6F --elevation \"5280 ft\"\n  grainfall air --temp 21C --gpp 45 --units si --json"
+)]
+pub struct AirArgs {
+    /// Air temperature: `80F`, `26.7 C`
+    #[arg(long, value_name = "TEMP", allow_hyphen_values = true)]
+    pub temp: Option<String>,
+    /// Relative humidity over liquid water, %: `60`
+    #[arg(long, value_name = "PERCENT")]
+    pub rh: Option<String>,
+    /// Dew point: `64.9F`
+    #[arg(long, value_name = "TEMP", allow_hyphen_values = true)]
+    pub dew_point: Option<String>,
+    /// Wet bulb: `69.6F`
+    #[arg(long, value_name = "TEMP", allow_hyphen_values = true)]
+    pub wet_bulb: Option<String>,
+    /// Grains per pound of dry air: `92`
+    #[arg(long, value_name = "GPP")]
+    pub gpp: Option<String>,
+    /// Humidity ratio with its unit: `13.2 g/kg`
+    #[arg(long, value_name = "RATIO")]
+    pub humidity_ratio: Option<String>,
+    /// Vapour pressure with its unit: `2.1 kPa`
+    #[arg(long, value_name = "PRESSURE")]
+    pub vapour_pressure: Option<String>,
+    /// Elevation above sea level: `5280 ft`
+    #[arg(long, value_name = "LENGTH", conflicts_with = "pressure", allow_hyphen_values = true)]
+    pub elevation: Option<String>,
+    /// Air pressure: `29.3 inHg`
+    #[arg(long, value_name = "PRESSURE")]
+    pub pressure: Option<String>,
+    /// Units shown first
+    #[arg(long, value_enum, default_value_t)]
+    pub units: Units,
+    /// Print as JSON on stdout
+    #[arg(long)]
+    pub json: bool,
+}

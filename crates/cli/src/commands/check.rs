@@ -1,0 +1,177 @@
+//! `check`: the verdicts on the terminal, nothing written. The first line is the answer.
+
+use anyhow::Result;
+use chrono::{DateTime, Utc};
+use chrono_tz::Tz;
+use grainfall_analysis::evidence::{DayVerdict, Evidence, GoalVerdict, PointEvidence};
+use grainfall_record::Outcome as InputOutcome;
+
+use crate::args::CheckArgs;
+use crate::exit_code::Outcome;
+use crate::folder::{self, Judged};
+use crate::progress::Progress;
+use crate::terminal::{self, columns, paragraph};
+
+/// Prints the verdicts and ends with the exit code that says the same.
+pub fn run(args: &CheckArgs) -> Result<Outcome> {
+    let progress = Progress::start("reading");
+    let judged = folder::judge(&args.folder, args.as_of.as_deref(), &progress)?;
+    drop(progress);
+    if args.json {
+        terminal::print(&serde_json::to_string_pretty(&judged.analysis.evidence)?)?;
+    } else {
+        terminal::print(text(&judged).trim_end())?;
+    }
+    Ok(Outcome::Goals(judged.analysis.evidence.verdict))
+}
+
+/// The answer in one line.
+pub fn first_line(judged: &Judged) -> String {
+    let evidence = &judged.analysis.evidence;
+    let name = evidence
+        .job
+        .title
+        .clone()
+        .or_else(|| evidence.job.number.clone())
+        .unwrap_or_else(|| evidence.job.folder.clone());
+    let chambers: Vec<String> =
+        evidence.chambers.iter().map(|chamber| format!("{} {}", chamber.name, chamber.verdict.words())).collect();
+    let detail = if chambers.is_empty() { "no drying chamber on the record".to_owned() } else { chambers.join(", ") };
+    format!("{name}: drying goals {}; {detail}", evidence.verdict.words())
+}
+
+/// How many files look like a log and could not be read.
+pub fn refused_inputs(judged: &Judged) -> usize {
+    let inputs = judged.reading.ledger.inputs.iter();
+    inputs.filter(|input| matches!(input.outcome, InputOutcome::Refused { .. })).count()
+}
+
+fn text(judged: &Judged) -> String {
+    let evidence = &judged.analysis.evidence;
+    let tz = judged.job.zone.tz;
+    let mut out = paragraph(&first_line(judged), 0);
+    out += &paragraph(&to_do(evidence, tz), 0);
+    section(&mut out, "Chambers", &chambers(evidence, tz));
+    section(&mut out, "Points", &points(evidence));
+    section(&mut out, "Equipment-days", &equipment(evidence));
+    section(&mut out, "Findings", &findings(evidence, tz));
+    let missing: Vec<Vec<String>> =
+        evidence.missing.iter().map(|one| vec!["-".to_owned(), format!("{}. Add: {}", one.text, one.remedy)]).collect();
+    section(&mut out, "Missing", &missing);
+    out += &format!("\nAs the record stood on {} ({}).\n", when(evidence.clock, tz), tz.name());
+    out
+}
+
+/// What needs doing now, in one sentence.
+fn to_do(evidence: &Evidence, tz: Tz) -> String {
+    let mut todo = Vec::new();
+    let on_site = |unit: &&grainfall_analysis::evidence::UnitEvidence| {
+        unit.judged && unit.stays.last().is_some_and(|stay| stay.removed.is_none())
+    };
+    for chamber in evidence.chambers.iter().filter(|chamber| chamber.verdict == GoalVerdict::Met) {
+        let still: Vec<&str> = evidence
+            .equipment
+            .iter()
+            .filter(on_site)
+            .filter(|unit| unit.stays.last().is_some_and(|stay| stay.chambers == [chamber.id.clone()]))
+            .map(|unit| unit.unit.as_str())
+            .collect();
+        if !still.is_empty() {
+            todo.push(format!("{} can leave {}", still.join(", "), chamber.name));
+        }
+    }
+    let open: Vec<&PointEvidence> =
+        evidence.points.iter().filter(|point| !point.reference && point.verdict == GoalVerdict::NotMet).collect();
+    if !open.is_empty() {
+        let list: Vec<String> = open.iter().map(|point| point.id.clone()).collect();
+        todo.push(format!("keep drying {}", list.join(", ")));
+    }
+    let unread: Vec<String> = evidence
+        .points
+        .iter()
+        .filter(|point| !point.reference && point.ended.is_none() && point.verdict == GoalVerdict::NotShown)
+        .map(|point| point.id.clone())
+        .collect();
+    if !unread.is_empty() {
+        todo.push(format!("read {}", unread.join(", ")));
+    }
+    if todo.is_empty() && evidence.points.iter().all(|point| point.reference) {
+        todo.push("set points and goals in job.toml so that the record can show something".to_owned());
+    }
+    if todo.is_empty() {
+        return format!("Nothing is left to do on this record (it ends on {}).", when(evidence.clock, tz));
+    }
+    format!("To do: {}.", todo.join("; "))
+}
+
+fn chambers(evidence: &Evidence, tz: Tz) -> Vec<Vec<String>> {
+    evidence
+        .chambers
+        .iter()
+        .map(|chamber| {
+            let at = chamber.met_at.map_or_else(String::new, |at| when(at, tz));
+            vec![
+                chamber.name.clone(),
+                chamber.verdict.words().to_owned(),
+                format!("{} of {}", chamber.met_count, chamber.point_count),
+                at,
+                chamber.why.clone(),
+            ]
+        })
+        .collect()
+}
+
+fn points(evidence: &Evidence) -> Vec<Vec<String>> {
+    evidence
+        .points
+        .iter()
+        .filter(|point| !point.reference)
+        .map(|point| {
+            let distance = point.distance_to_goal.map_or_else(String::new, |d| format!("{d:+.1}"));
+            let verdict = if point.ended.is_some() { "ended" } else { point.verdict.words() };
+            vec![point.id.clone(), verdict.to_owned(), distance, point.why.clone()]
+        })
+        .collect()
+}
+
+fn equipment(evidence: &Evidence) -> Vec<Vec<String>> {
+    if evidence.equipment.is_empty() {
+        return Vec::new();
+    }
+    let mut rows = vec![
+        ["unit", "recorded", "needed", "not needed", "not shown", "did not run", "billed"].map(str::to_owned).to_vec(),
+    ];
+    for unit in &evidence.equipment {
+        let totals = &unit.totals;
+        let all_aside = unit.stays.iter().flat_map(|stay| &stay.days).all(|day| day.verdict == DayVerdict::NotJudged);
+        let count = |n: u32| if all_aside { "-".to_owned() } else { n.to_string() };
+        rows.push(vec![
+            unit.unit.clone(),
+            totals.recorded_days.to_string(),
+            count(totals.needed),
+            count(totals.not_needed),
+            count(totals.not_shown),
+            if totals.did_not_run_days > 0 { format!("{:.1} h", totals.did_not_run_h) } else { "-".to_owned() },
+            unit.billed.as_ref().map_or_else(|| "-".to_owned(), |billed| format!("{}", billed.billed_days)),
+        ]);
+    }
+    rows
+}
+
+fn findings(evidence: &Evidence, tz: Tz) -> Vec<Vec<String>> {
+    evidence
+        .findings
+        .iter()
+        .map(|finding| vec![finding.number.to_string(), when(finding.from, tz), finding.text.clone()])
+        .collect()
+}
+
+fn section(out: &mut String, title: &str, rows: &[Vec<String>]) {
+    if !rows.is_empty() {
+        out.push_str(&format!("\n{title}\n{}", columns(rows, 2)));
+    }
+}
+
+fn when(time: DateTime<Utc>, tz: Tz) -> String {
+    time.with_timezone(&tz).format("%-d %b %H:%M").to_string()
+}

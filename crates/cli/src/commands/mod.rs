@@ -1,0 +1,8 @@
+//! One file per command.
+
+pub mod air;
+pub mod check;
+pub mod completions;
+pub mod explain;
+pub mod report;
+pub mod start;

@@ -1,0 +1,74 @@
+//! `report`: everything into `report/`, whole or not at all.
+
+use std::time::Instant;
+
+use anyhow::{Context, Result};
+use grainfall_report::{RenderInput, Settings, Stage, render, write_outputs};
+
+use crate::args::ReportArgs;
+use crate::commands::check;
+use crate::exit_code::Outcome;
+use crate::folder;
+use crate::progress::Progress;
+use crate::terminal;
+
+/// Name of the folder everything is written into.
+const REPORT: &str = "report";
+
+/// Reads, judges, draws and writes.
+pub fn run(args: &ReportArgs) -> Result<Outcome> {
+    let progress = Progress::start("reading");
+    let begun = Instant::now();
+    let judged = folder::judge(&args.folder, args.as_of.as_deref(), &progress)?;
+    let read_and_judged = begun.elapsed();
+    let settings = Settings { units: args.units.into(), as_of: judged.as_of };
+    let input = RenderInput {
+        analysis: &judged.analysis,
+        frame: &judged.reading.frame,
+        ledger: &judged.reading.ledger,
+        job_files: &judged.job_files,
+        settings: &settings,
+    };
+    let begun = Instant::now();
+    let outputs = render(&input, &|stage| progress.say(words(stage).to_owned()))?;
+    let rendered = begun.elapsed();
+    let begun = Instant::now();
+    progress.say("writing".to_owned());
+    let target = args.folder.join(REPORT);
+    write_outputs(&target, &outputs).with_context(|| format!("`{}` was not written", target.display()))?;
+    let written = begun.elapsed();
+    drop(progress);
+    if args.timings {
+        terminal::note(&format!(
+            "read and judged {:.3} s, drawn and typeset {:.3} s, written {:.3} s",
+            read_and_judged.as_secs_f64(),
+            rendered.as_secs_f64(),
+            written.as_secs_f64()
+        ));
+    }
+    if args.json {
+        let summary = outputs.files.get("summary.json").map(Vec::as_slice).unwrap_or_default();
+        terminal::print_bytes(summary)?;
+    } else {
+        terminal::print(&check::first_line(&judged))?;
+        terminal::print(&format!("{}", target.join("report.pdf").display()))?;
+        terminal::print(&format!("{}", target.join("report.html").display()))?;
+    }
+    let unread = check::refused_inputs(&judged);
+    if unread > 0 {
+        terminal::note(&format!(
+            "{unread} file(s) could not be read; see `missing` in the report or run `grainfall check {}`",
+            args.folder.display()
+        ));
+    }
+    Ok(Outcome::Done)
+}
+
+fn words(stage: Stage) -> &'static str {
+    match stage {
+        Stage::Charts => "drawing charts",
+        Stage::Documents => "setting PDF and page",
+        Stage::Data => "writing tables",
+        Stage::Manifest => "hashing",
+    }
+}

@@ -1,0 +1,137 @@
+//! Reading a job folder: its own files, its exports, and from both the evidence.
+
+use std::fmt::Write as _;
+use std::path::Path;
+
+use anyhow::{Context, Result, bail};
+use chrono::{DateTime, NaiveDateTime, TimeZone, Utc};
+use chrono_tz::Tz;
+use grainfall_analysis::Settings;
+use grainfall_analysis::evidence::Analysis;
+use grainfall_ingest::{IngestError, Reading};
+use grainfall_job::Job;
+use grainfall_record::{Ledger, Outcome, TidyFrame};
+use grainfall_report::JobFile;
+use sha2::{Digest, Sha256};
+
+use crate::hints;
+use crate::progress::Progress;
+
+/// A job folder read and judged.
+pub struct Judged {
+    pub job: Job,
+    pub job_files: Vec<JobFile>,
+    pub reading: Reading,
+    pub analysis: Analysis,
+    pub as_of: Option<DateTime<Utc>>,
+}
+
+/// Reads the job's own files and its exports.
+pub fn read(folder: &Path, progress: &Progress) -> Result<(Job, Vec<JobFile>, Reading)> {
+    if !folder.is_dir() {
+        bail!("`{}` is not a folder; give the folder that holds the job's exports", folder.display());
+    }
+    progress.say("reading the job".to_owned());
+    let job = grainfall_job::load(folder)?;
+    let job_files = job.files.iter().map(|path| job_file(folder, path)).collect::<Result<_>>()?;
+    progress.say("reading exports".to_owned());
+    let read = grainfall_ingest::read_folder(folder, &hints::from_job(&job), &|step| {
+        if let grainfall_ingest::Progress::Read { path, done, files } = step {
+            progress.say(format!("reading exports: {done} of {files}, {path}"));
+        }
+    });
+    let reading = match read {
+        // Readings by hand are a record too: a folder of the job's own files alone is judged by them.
+        Err(IngestError::Empty { .. }) if !job.files.is_empty() => {
+            Reading { frame: TidyFrame::default(), ledger: Ledger::default() }
+        }
+        other => other?,
+    };
+    Ok((job, job_files, reading))
+}
+
+/// Reads and judges.
+pub fn judge(folder: &Path, as_of: Option<&str>, progress: &Progress) -> Result<Judged> {
+    let (job, job_files, reading) = read(folder, progress)?;
+    let as_of = as_of.map(|text| parse_time(text, job.zone.tz)).transpose()?;
+    progress.say("judging".to_owned());
+    let settings = Settings { as_of, folder: folder_name(folder) };
+    let analysis = match grainfall_analysis::analyse(&job, &reading.frame, &reading.ledger, &settings) {
+        Err(grainfall_analysis::Error::NothingRecorded) => bail!(nothing_recorded(folder, &reading)),
+        other => other.with_context(|| format!("folder `{}`", folder.display()))?,
+    };
+    Ok(Judged { job, job_files, reading, analysis, as_of })
+}
+
+/// Why there is nothing to judge: every file with what became of it.
+fn nothing_recorded(folder: &Path, reading: &Reading) -> String {
+    let mut text = format!("folder `{}` holds nothing to judge", folder.display());
+    for input in &reading.ledger.inputs {
+        match &input.outcome {
+            Outcome::Refused { reason, remedy } => {
+                let _ = write!(text, "\n  {}: not read: {reason}\n    to do: {remedy}", input.path);
+            }
+            Outcome::NotALog { reason } => {
+                let _ = write!(text, "\n  {}: not an interval log: {reason}", input.path);
+            }
+            Outcome::Read { .. } | Outcome::SameAs { .. } => {}
+        }
+    }
+    if reading.ledger.inputs.is_empty() {
+        text.push_str("\n  it is empty");
+    }
+    text.push_str(
+        "\nput logger exports into it (text with a column of times and columns of temperature and humidity, at any \
+         depth), or readings.csv with job.toml",
+    );
+    text
+}
+
+/// The folder's own name, also for `.`.
+pub fn folder_name(folder: &Path) -> String {
+    let absolute = folder.canonicalize().unwrap_or_else(|_| folder.to_owned());
+    absolute.file_name().map_or_else(String::new, |name| name.to_string_lossy().into_owned())
+}
+
+fn job_file(folder: &Path, path: &str) -> Result<JobFile> {
+    let bytes =
+        std::fs::read(folder.join(path)).with_context(|| format!("`{path}` was read before and now cannot be"))?;
+    let sha256 = Sha256::digest(&bytes).iter().map(|byte| format!("{byte:02x}")).collect();
+    Ok(JobFile { path: path.to_owned(), sha256, bytes: bytes.len() as u64 })
+}
+
+/// A time as a person writes it: with an offset, else local to the job's zone.
+fn parse_time(text: &str, tz: Tz) -> Result<DateTime<Utc>> {
+    if let Ok(time) = DateTime::parse_from_rfc3339(&text.replacen(' ', "T", 1)) {
+        return Ok(time.with_timezone(&Utc));
+    }
+    let forms = ["%Y-%m-%dT%H:%M:%S", "%Y-%m-%d %H:%M:%S", "%Y-%m-%dT%H:%M", "%Y-%m-%d %H:%M"];
+    let Some(local) = forms.iter().find_map(|form| NaiveDateTime::parse_from_str(text, form).ok()) else {
+        bail!("`--as-of {text}` is no time; write `2025-10-09 12:00` (in {tz}) or `2025-10-09T12:00:00-05:00`");
+    };
+    match tz.from_local_datetime(&local) {
+        chrono::LocalResult::Single(time) => Ok(time.with_timezone(&Utc)),
+        chrono::LocalResult::Ambiguous(first, second) => bail!(
+            "`--as-of {text}` comes twice in {tz}; write it with its offset: `{}` or `{}`",
+            first.to_rfc3339(),
+            second.to_rfc3339()
+        ),
+        chrono::LocalResult::None => bail!("`--as-of {text}` does not exist in {tz}: clocks skip it"),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn times_are_local_unless_they_carry_an_offset() {
+        let tz = chrono_tz::America::Chicago;
+        let noon = parse_time("2025-10-09 12:00", tz).unwrap();
+        assert_eq!(noon.to_rfc3339(), "2025-10-09T17:00:00+00:00");
+        assert_eq!(parse_time("2025-10-09T12:00:00-05:00", tz).unwrap(), noon);
+        assert!(parse_time("2025-11-02 01:30", tz).unwrap_err().to_string().contains("comes twice"));
+        assert!(parse_time("2025-03-09 02:30", tz).unwrap_err().to_string().contains("does not exist"));
+        assert!(parse_time("yesterday", tz).unwrap_err().to_string().contains("is no time"));
+    }
+}

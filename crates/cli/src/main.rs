@@ -1,0 +1,42 @@
+//! The `grainfall` program: arguments, hints from job to ingest, progress, messages and exit codes.
+//!
+//! Data goes to stdout, everything else to stderr; progress only on a terminal.
+//!
+//! Reading order: `args`, `exit_code`, then `commands` (one file each), which share `folder` (reading a job folder),
+//! `hints` (what the job says that helps to read exports), `progress` and `terminal` (tables that fit 80 columns).
+
+mod args;
+mod commands;
+mod exit_code;
+mod folder;
+mod hints;
+mod progress;
+mod terminal;
+
+use std::process::ExitCode;
+
+use clap::Parser;
+
+use args::{Cli, Command};
+use exit_code::Outcome;
+
+#[allow(clippy::print_stderr)] // The one place where a failure is told.
+fn main() -> ExitCode {
+    let cli = Cli::parse();
+    let outcome = match cli.command {
+        Command::Start(args) => commands::start::run(&args),
+        Command::Report(args) => commands::report::run(&args),
+        Command::Check(args) => commands::check::run(&args),
+        Command::Explain(args) => commands::explain::run(&args),
+        Command::Air(args) => commands::air::run(&args),
+        Command::Completions { shell } => commands::completions::run(shell),
+    };
+    match outcome {
+        Ok(outcome) => outcome.code(),
+        Err(error) if terminal::is_broken_pipe(&error) => Outcome::Done.code(),
+        Err(error) => {
+            eprintln!("error: {error:#}");
+            Outcome::failed()
+        }
+    }
+}

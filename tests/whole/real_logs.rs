@@ -1,0 +1,191 @@
+//! Real logs, measured by nobody here, read and judged as jobs. Skipped with a message where the logs are not there.
+
+#![allow(clippy::unwrap_used, reason = "a failed unwrap is the failure of the test")]
+
+use std::path::Path;
+
+use chrono::{DateTime, NaiveDateTime, Utc};
+use grainfall_analysis::evidence::{GoalVerdict, TrackPlace};
+use grainfall_tests::{judge, open_log};
+
+/// A folder with these logs and this job.toml.
+fn folder(logs: &[&str], job: &str) -> Option<tempfile::TempDir> {
+    let folder = tempfile::tempdir().unwrap();
+    for log in logs {
+        std::fs::copy(open_log(log)?, folder.path().join(log)).unwrap();
+    }
+    std::fs::write(folder.path().join("job.toml"), job).unwrap();
+    Some(folder)
+}
+
+const ATTIC: [(&str, &str, TrackPlace); 3] = [
+    ("share_attic_drying_point_hourly_utc+2.csv", "affected", TrackPlace::Affected),
+    ("share_attic_indoor_hourly_utc+2.csv", "unaffected", TrackPlace::Unaffected),
+    ("share_attic_outdoor_hourly_utc+2.csv", "outdoor", TrackPlace::Outdoor),
+];
+
+/// Monthly means of temperature and humidity over samples, straight from the text of the file.
+fn monthly_means(path: &Path) -> Vec<(String, f64, f64, usize)> {
+    let mut months: std::collections::BTreeMap<String, (f64, f64, usize)> = std::collections::BTreeMap::new();
+    for line in std::fs::read_to_string(path).unwrap().lines().skip(1) {
+        let cells: Vec<&str> = line.split(',').collect();
+        let (Ok(temp), Ok(rh)) = (cells[1].parse::<f64>(), cells[2].parse::<f64>()) else { continue };
+        let month = months.entry(cells[0][..7].to_owned()).or_default();
+        *month = (month.0 + temp, month.1 + rh, month.2 + 1);
+    }
+    #[allow(clippy::cast_precision_loss)]
+    months.into_iter().map(|(month, (temp, rh, n))| (month, temp / n as f64, rh / n as f64, n)).collect()
+}
+
+/// TRH-database (CC BY 4.0) and Finnish Meteorological Institute open data (CC BY 4.0): an attic in Finland that dried
+/// over a winter. Its zone never changed clocks; `Etc/GMT-2` is that constant UTC+2.
+#[test]
+fn attic_monthly_means_match_the_file_and_no_goal_shows_no_verdict() {
+    let mut job = String::from(
+        "[job]\ntitle = \"attic\"\ntime_zone = \"Etc/GMT-2\"\nelevation = \"10 m\"\n\n[[chamber]]\nid = \"A\"\n",
+    );
+    for (file, place, _) in ATTIC {
+        job += &format!("\n[[logger]]\nfile = \"{file}\"\nplace = \"{place}\"\n");
+        if place == "affected" {
+            job += "chamber = \"A\"\n";
+        }
+    }
+    let Some(folder) = folder(&ATTIC.map(|(file, ..)| file), &job) else { return };
+    let evidence = judge(folder.path(), None).analysis.evidence;
+    assert_eq!(evidence.verdict, GoalVerdict::NotShown);
+    assert_eq!(evidence.chambers[0].verdict, GoalVerdict::NotShown);
+    for (file, _, place) in ATTIC {
+        for (month, temp, rh, n) in monthly_means(&folder.path().join(file)) {
+            let days: Vec<_> = evidence
+                .daily_air
+                .iter()
+                .filter(|day| day.place == place && day.date.format("%Y-%m").to_string() == month)
+                .collect();
+            // Whole days weigh 24 samples; the first and last day of a record are cut.
+            let weight: f64 = days.iter().map(|day| day.sample_share).sum();
+            let mean = |value: fn(&grainfall_analysis::evidence::DailyAir) -> f64| {
+                days.iter().map(|day| value(day) * day.sample_share).sum::<f64>() / weight
+            };
+            let found_temp = mean(|day| day.air_temp_c.unwrap().mean);
+            // Time-weighted days against plain means of samples differ only where samples are missing or refused and
+            // at midnight, where a sample stands half for each day: 0.1 of the unit over hundreds of samples.
+            if n > 24 * 14 {
+                assert!((found_temp - temp).abs() < 0.1, "{file} {month}: {found_temp} against {temp}");
+                let found_rh = mean(|day| day.rh_pct.map_or(f64::NAN, |rh| rh.mean));
+                assert!((found_rh - rh).abs() < 0.3, "{file} {month}: {found_rh} against {rh}");
+            }
+        }
+    }
+}
+
+/// Moisture of two wood dowels every hour (van der Kamp, Moore, McKendry 2017, Agric. For. Meteorol. 236:123-134; MIT).
+fn dowel_job(goal: f64) -> String {
+    format!(
+        "[job]\ntitle = \"dowel\"\ntime_zone = \"UTC\"\nelevation = \"0 m\"\nloss_at = \"2014-07-24 12:00\"\n\n\
+         [[chamber]]\nid = \"A\"\n\n\
+         [[logger]]\nfile = \"share_woodstick_weather_hourly.csv\"\nplace = \"affected\"\nchamber = \"A\"\nclock = \"utc\"\n\n\
+         [[logger]]\nfile = \"share_woodstick_moisture_hourly.csv\"\nchannel = \"BC1\"\nplace = \"material\"\nchamber = \"A\"\n\
+         clock = \"utc\"\nfrom = \"2014-07-24 12:00\"\nto = \"2014-07-28 00:00\"\n\
+         columns = {{ BC1 = {{ quantity = \"moisture\", unit = \"%\" }}, BC2 = {{ quantity = \"moisture\", unit = \"%\" }} }}\n\n\
+         [[point]]\nid = \"W1\"\nchamber = \"A\"\nmaterial = \"wood dowel\"\nscale = \"wood\"\ngoal = {goal}\n\
+         logger_file = \"share_woodstick_moisture_hourly.csv\"\nlogger_channel = \"BC1\"\n"
+    )
+}
+
+const DOWEL: [&str; 2] = ["share_woodstick_weather_hourly.csv", "share_woodstick_moisture_hourly.csv"];
+
+/// Hours and moisture of BC1 from 2014-07-24 12:00 to 07-28 00:00, straight from the text of the file.
+fn dowel_series(path: &Path) -> Vec<(DateTime<Utc>, f64)> {
+    let from: DateTime<Utc> = "2014-07-24T12:00:00Z".parse().unwrap();
+    let to: DateTime<Utc> = "2014-07-28T00:00:00Z".parse().unwrap();
+    std::fs::read_to_string(path)
+        .unwrap()
+        .lines()
+        .skip(1)
+        .filter_map(|line| {
+            let cells: Vec<&str> = line.split(',').collect();
+            let time = NaiveDateTime::parse_from_str(cells[0], "%Y-%m-%d %H:%M:%S").ok()?.and_utc();
+            let value = cells[7].parse().ok()?;
+            (from <= time && time < to).then_some((time, value))
+        })
+        .collect()
+}
+
+/// Times at which a plain walk over the samples meets the goal, and at which it loses it again: no meter accuracy is
+/// stated, so any sample above a met goal loses it.
+fn plain_walk(series: &[(DateTime<Utc>, f64)], goal: f64) -> (Vec<DateTime<Utc>>, Vec<DateTime<Utc>>) {
+    let (mut met, mut lost, mut open) = (Vec::new(), Vec::new(), true);
+    for (time, value) in series {
+        match (open, *value <= goal) {
+            (true, true) => met.push(*time),
+            (false, false) => lost.push(*time),
+            _ => continue,
+        }
+        open = !open;
+    }
+    (met, lost)
+}
+
+fn as_of() -> Option<DateTime<Utc>> {
+    Some("2014-07-28T00:00:00Z".parse().unwrap())
+}
+
+#[test]
+fn a_dowel_meets_16_pct_once() {
+    let Some(folder) = folder(&DOWEL, &dowel_job(16.0)) else { return };
+    let series = dowel_series(&folder.path().join(DOWEL[1]));
+    assert_eq!(series.len(), 84);
+    let (met, lost) = plain_walk(&series, 16.0);
+    assert_eq!((met.len(), lost.len()), (1, 0), "the file itself crosses 16 % once");
+    let evidence = judge(folder.path(), as_of()).analysis.evidence;
+    let point = &evidence.points[0];
+    assert_eq!(point.verdict, GoalVerdict::Met);
+    assert_eq!(point.met_at, Some(met[0]));
+    assert_eq!(met[0].date_naive().to_string(), "2014-07-26");
+    assert!(point.reopened_at.is_empty());
+}
+
+#[test]
+fn a_dowel_meets_12_pct_and_loses_it_again() {
+    let Some(folder) = folder(&DOWEL, &dowel_job(12.0)) else { return };
+    let series = dowel_series(&folder.path().join(DOWEL[1]));
+    let (met, lost) = plain_walk(&series, 12.0);
+    let evidence = judge(folder.path(), as_of()).analysis.evidence;
+    let point = &evidence.points[0];
+    assert_eq!(point.reopened_at, lost);
+    let closed: Vec<DateTime<Utc>> = point
+        .spans
+        .iter()
+        .filter(|span| span.state == grainfall_analysis::evidence::PointState::Closed)
+        .map(|span| span.from)
+        .collect();
+    assert_eq!(closed, met);
+    assert_eq!(met.len() + lost.len(), 3, "three crossings");
+    assert_eq!(point.verdict, GoalVerdict::Met);
+}
+
+/// Rate of 25 July: the median of the slopes between all pairs of that stretch's samples up to its midnight.
+#[test]
+fn the_drying_rate_is_the_median_of_pairwise_slopes() {
+    let Some(folder) = folder(&DOWEL, &dowel_job(12.0)) else { return };
+    let series = dowel_series(&folder.path().join(DOWEL[1]));
+    let midnight: DateTime<Utc> = "2014-07-26T00:00:00Z".parse().unwrap();
+    let upto: Vec<_> = series.iter().filter(|(time, _)| *time < midnight).collect();
+    // From 24 July noon to the end of the 25th the dowel never rose by more than a tenth of its reading.
+    assert!(upto.windows(2).all(|pair| pair[1].1 - pair[0].1 <= 0.1 * pair[0].1), "no rewetting before the 26th");
+    let mut slopes: Vec<f64> = Vec::new();
+    for (index, first) in upto.iter().enumerate() {
+        for second in &upto[index + 1..] {
+            #[allow(clippy::cast_precision_loss)]
+            slopes.push((second.1 - first.1) / ((second.0 - first.0).num_seconds() as f64 / 86_400.0));
+        }
+    }
+    slopes.sort_by(f64::total_cmp);
+    let n = slopes.len();
+    let median = if n % 2 == 1 { slopes[n / 2] } else { f64::midpoint(slopes[n / 2 - 1], slopes[n / 2]) };
+    let evidence = judge(folder.path(), as_of()).analysis.evidence;
+    let rate = evidence.points[0].rates.iter().find(|rate| rate.date.to_string() == "2014-07-25").unwrap();
+    assert!((rate.per_day - median).abs() < 1e-9, "{} against {median}", rate.per_day);
+    assert!(rate.per_day < -10.0, "a dowel in July dries fast: {}", rate.per_day);
+    assert!(rate.low.unwrap() <= rate.per_day && rate.per_day <= rate.high.unwrap());
+}
