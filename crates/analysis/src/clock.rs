@@ -52,5 +52,6 @@ fn entries(job: &Job) -> impl Iterator<Item = DateTime<Utc>> + '_ {
     let stays = job.equipment.iter().flat_map(|stay| [Some(stay.placed), stay.removed]).flatten();
     let water = job.condensate.iter().map(|entry| entry.time);
     let meters = job.hour_meters.iter().map(|entry| entry.time);
-    readings.chain(air).chain(visits).chain(stays).chain(water).chain(meters)
+    let ends = job.points.iter().filter_map(|point| point.ended.as_ref()).map(|ended| ended.at);
+    readings.chain(ends).chain(air).chain(visits).chain(stays).chain(water).chain(meters)
 }

@@ -3,11 +3,11 @@
 use chrono::{DateTime, Utc};
 use grainfall_job::{Dated, EquipmentDayRule, Job, WaterCategory, WaterClass};
 
-use crate::evidence::{JobFacts, SourceRow, VisitFacts};
+use crate::evidence::{JobFacts, PauseFacts, SourceRow, VisitFacts};
 use crate::words::{hours, moment};
 
 /// The job in plain data.
-pub(crate) fn job(job: &Job, folder: &str, record_from: Option<DateTime<Utc>>) -> JobFacts {
+pub(crate) fn job(job: &Job, folder: &str, record_from: Option<DateTime<Utc>>, clock: DateTime<Utc>) -> JobFacts {
     JobFacts {
         folder: folder.to_owned(),
         number: job.number.clone(),
@@ -16,12 +16,12 @@ pub(crate) fn job(job: &Job, folder: &str, record_from: Option<DateTime<Utc>>) -
         time_zone: job.zone.tz.name().to_owned(),
         time_zone_stated: job.zone.stated,
         loss_at: job.loss_at,
-        category: history(job, &job.category, |category| match category {
+        category: history(job, &job.category, clock, |category| match category {
             WaterCategory::One => "Category 1",
             WaterCategory::Two => "Category 2",
             WaterCategory::Three => "Category 3",
         }),
-        class: history(job, &job.class, |class| match class {
+        class: history(job, &job.class, clock, |class| match class {
             WaterClass::One => "Class 1",
             WaterClass::Two => "Class 2",
             WaterClass::Three => "Class 3",
@@ -36,6 +36,24 @@ pub(crate) fn job(job: &Job, folder: &str, record_from: Option<DateTime<Utc>>) -
         confirm_readings: job.confirm_readings,
         record_from,
     }
+}
+
+/// Recorded pauses that began by the clock.
+pub(crate) fn pauses(job: &Job, clock: DateTime<Utc>) -> Vec<PauseFacts> {
+    let mut pauses: Vec<PauseFacts> = job
+        .pauses
+        .iter()
+        .filter(|pause| pause.from <= clock)
+        .map(|pause| PauseFacts {
+            from: pause.from,
+            to: pause.to,
+            units: pause.units.clone(),
+            reason: pause.reason.clone(),
+            row: SourceRow::from(&pause.line),
+        })
+        .collect();
+    pauses.sort_by(|a, b| (a.from, a.to, &a.row).cmp(&(b.from, b.to, &b.row)));
+    pauses
 }
 
 /// Visits up to the clock.
@@ -56,9 +74,15 @@ pub(crate) fn visits(job: &Job, clock: DateTime<Utc>) -> Vec<VisitFacts> {
         .collect()
 }
 
-fn history<T: Copy>(job: &Job, dated: &[Dated<T>], word: impl Fn(T) -> &'static str) -> Vec<String> {
+fn history<T: Copy>(
+    job: &Job,
+    dated: &[Dated<T>],
+    clock: DateTime<Utc>,
+    word: impl Fn(T) -> &'static str,
+) -> Vec<String> {
     dated
         .iter()
+        .filter(|entry| entry.from.is_none_or(|from| from <= clock))
         .map(|entry| {
             let mut text = word(entry.value).to_owned();
             if let Some(edition) = &entry.edition {

@@ -11,21 +11,31 @@
 //! 3. `air`: states, days, daily values, depression, running, water, differences;
 //! 4. `material`: readings, dry standards, goals, states over time, rates, drive, chambers;
 //! 5. `equipment`: presence, load, equipment-days, totals, the release statement;
-//! 6. `findings`: one kind a file; `missing`: what to add.
+//! 6. `series`, `forecast`: readings that belong together, time to goal; `mould`: exposure of surfaces;
+//! 7. `findings`: one kind a file; `missing`, `completeness`: what to add; `sizing`: ranges and advice;
+//! 8. `thresholds`: every number that none of the verdicts rests on.
 //!
 //! Left out: reading files (`ingest`, `job`), drawing and wording of pages (`report`), any clock but the record's own.
 
 mod air;
 mod clock;
+mod completeness;
 mod equipment;
 mod error;
 pub mod evidence;
 mod facts;
 mod findings;
+mod forecast;
 mod material;
 mod missing;
+mod mould;
 mod rules;
 mod select;
+mod series;
+mod sizing;
+#[cfg(test)]
+mod testing;
+mod thresholds;
 mod words;
 
 use std::collections::BTreeMap;
@@ -35,7 +45,9 @@ use grainfall_job::Job;
 use grainfall_record::{Ledger, TidyFrame};
 
 pub use error::Error;
-use evidence::{Analysis, Assumption, ChamberEvidence, Evidence, GoalVerdict, PointEvidence};
+use evidence::{
+    Analysis, Assumption, ChamberEvidence, Evidence, GoalBasis, GoalVerdict, HourMeterFacts, PointEvidence,
+};
 
 /// What a person may choose for one run.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
@@ -61,7 +73,12 @@ pub fn analyse(job: &Job, frame: &TidyFrame, ledger: &Ledger, settings: &Setting
     let (clock, clock_basis) = clock::report_clock(job, frame, settings.as_of).ok_or(Error::NothingRecorded)?;
     let record_from = clock::record_start(job, frame, clock);
     let air = air::analyse_air(job, frame, ledger, clock, Some(record_from))?;
-    let points = points(job, frame, ledger, &air, clock, record_from);
+    let mut points = points(job, frame, ledger, &air, clock, record_from);
+    for point in &mut points {
+        point.forecast = forecast::of_point(job, point, &air.tracks, clock);
+    }
+    let surfaces = mould::surface::surfaces(&air.tracks);
+    let exposures = mould::exposures(&surfaces, &air.tracks);
     let states_from = job.loss_at.unwrap_or(record_from).min(clock);
     let chambers: Vec<ChamberEvidence> = job
         .chambers
@@ -86,9 +103,21 @@ pub fn analyse(job: &Job, frame: &TidyFrame, ledger: &Ledger, settings: &Setting
         hour_meters: &air.hour_meters,
         unit_air: &air.unit_air,
         chambers: &chambers,
+        surfaces: &surfaces,
+        mould: &exposures,
         points: &points,
         units: &equipment,
     });
+    let completeness = completeness::records(&completeness::Log {
+        job,
+        clock,
+        days: &air.days,
+        tracks: &air.tracks,
+        chambers: &chambers,
+        points: &points,
+        units: &equipment,
+    });
+    let earliest_leaves = sizing::leave::earliest(job, clock, &air.days, &chambers, &points, &equipment, &air.unit_air);
     let mut missing = missing::list(job, ledger, &air.loggers, &points, &air.unit_air, air.pressure.basis);
     for one in air.missing {
         if !missing.contains(&one) {
@@ -97,13 +126,14 @@ pub fn analyse(job: &Job, frame: &TidyFrame, ledger: &Ledger, settings: &Setting
     }
     let mut assumptions: Vec<Assumption> = air.assumptions;
     assumptions.extend(meter_assumptions(job, &points));
+    assumptions.extend(goal_assumptions(&points));
     assumptions.sort();
     assumptions.dedup();
     Ok(Analysis {
         evidence: Evidence {
             clock,
             clock_basis,
-            job: facts::job(job, &settings.folder, Some(record_from)),
+            job: facts::job(job, &settings.folder, Some(record_from), clock),
             pressure: air.pressure,
             verdict: overall(&chambers),
             days: air.days,
@@ -119,6 +149,12 @@ pub fn analyse(job: &Job, frame: &TidyFrame, ledger: &Ledger, settings: &Setting
             equipment,
             findings,
             missing,
+            pauses: facts::pauses(job, clock),
+            hour_meters: air.hour_meters.iter().map(hour_meter_facts).collect(),
+            completeness,
+            mould: exposures,
+            sizing: sizing::called_for(job, clock),
+            earliest_leaves,
             visits: facts::visits(job, clock),
             assumptions,
         },
@@ -162,12 +198,42 @@ fn overall(chambers: &[ChamberEvidence]) -> GoalVerdict {
     }
 }
 
+fn hour_meter_facts(check: &air::hours::HourMeterCheck) -> HourMeterFacts {
+    HourMeterFacts {
+        unit: check.unit.clone(),
+        from: check.from,
+        to: check.to,
+        meter_h: check.meter_h,
+        running_h: check.running_h,
+        not_shown_h: check.not_shown_h,
+        rows: check.rows.to_vec(),
+    }
+}
+
+/// Goals that nobody wrote.
+fn goal_assumptions(points: &[PointEvidence]) -> Option<Assumption> {
+    let assumed: Vec<String> = points
+        .iter()
+        .filter(|point| point.goal.as_ref().is_some_and(|goal| goal.basis == GoalBasis::CommonPractice))
+        .map(|point| point.id.clone())
+        .collect();
+    (!assumed.is_empty()).then(|| Assumption {
+        text: format!(
+            "The drying goals of {} are not written in the job: they are common practice, drawn from the dry standard.",
+            words::list(&assumed)
+        ),
+        source: "common practice, no source".to_owned(),
+        remedy: "job.toml, [[point]] or [[material]]: goal = 12 (in the scale's unit)".to_owned(),
+    })
+}
+
 fn meter_assumptions(job: &Job, points: &[PointEvidence]) -> Vec<Assumption> {
     let mut meters: Vec<String> = points
         .iter()
         .flat_map(|point| &point.readings)
         .filter(|reading| reading.decides)
         .filter_map(|reading| reading.meter.clone())
+        .filter(|meter| !meter.starts_with("logger "))
         .collect();
     meters.sort();
     meters.dedup();

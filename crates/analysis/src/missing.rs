@@ -78,7 +78,7 @@ pub(crate) fn list(
             );
         } else if point.verdict == GoalVerdict::NotShown {
             add(
-                format!("{} has no reading on its goal's scale", point.id),
+                format!("{} has no reading that decides on its goal: {}", point.id, point.why),
                 format!("readings.csv: time, {}, value, {}", point.id, point.scale),
             );
         }

@@ -7,7 +7,7 @@ use clap_complete::Shell;
 
 /// Turns a folder of logger exports and readings into drying evidence.
 #[derive(Debug, Parser)]
-#[command(name = "grainfall", version, about, long_about = None, max_term_width = 100)]
+#[command(name = "grainfall", version, max_term_width = 100)]
 #[command(after_help = "Exit codes: 0 done (check: all goals met), 1 check: not met, 3 check: not shown, 2 failed.\n\
 The tool judges only what logs and readings show. A qualified person inspects and decides; local codes, the standard \
 in force and licensed practice come first.")]

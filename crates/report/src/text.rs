@@ -49,7 +49,8 @@ pub const SMALL_DEPRESSIONS: &str = "Read depression together with the load. As 
 
 /// How water is computed.
 pub const WATER_REMOVED: &str = "Water is airflow times depression over the time the unit ran, divided by the specific \
-    volume of the air; condensate measured by hand stands beside it.";
+    volume of the air; condensate measured by hand stands beside it over the same stretch. Pints and litres are of water \
+    at 80 degF, in and out.";
 
 /// Thinned readings of logged points.
 pub const LOGGED_READINGS_THINNED: &str = "A logged point shows the last reading of each day and every reading after \

@@ -1,5 +1,6 @@
 //! The two systems of units a report can be shown in, and the way from canonical units to each.
 
+use grainfall_psychrometrics::{WaterDensity, WaterMass};
 use std::fmt;
 
 /// Pascals in an inch of mercury (conventional).
@@ -7,15 +8,6 @@ use std::fmt;
 /// # Source
 /// NIST Special Publication 811 (2008), appendix B.8: `inch of mercury, conventional (inHg)`.
 pub const PA_PER_INHG: f64 = 3386.389;
-
-/// Litres in a US liquid pint: an eighth of a gallon of 231 cubic inches, exact.
-pub const LITRES_PER_PINT: f64 = 231.0 * 0.0254 * 0.0254 * 0.0254 * 1000.0 / 8.0;
-
-/// Kilograms of water taken as one litre.
-///
-/// Project convention: between 4 and 30 degC a litre of water weighs 0.996 to 1.000 kg, far inside the
-/// uncertainty of any amount of water in a report.
-pub const KG_PER_LITRE: f64 = 1.0;
 
 /// Metres in a foot, exact.
 pub const METRES_PER_FOOT: f64 = 0.3048;
@@ -105,12 +97,13 @@ impl UnitSystem {
         }
     }
 
-    /// An amount of water of `kg` kg as shown.
+    /// An amount of water of `kg` kg as shown, by the density with which pints and litres written in a job are read:
+    /// what somebody measured comes out as it was written.
     #[must_use]
     pub fn water(self, kg: f64) -> f64 {
         match self {
-            Self::Us => kg / KG_PER_LITRE / LITRES_PER_PINT,
-            Self::Si => kg / KG_PER_LITRE,
+            Self::Us => WaterMass::new(kg).to_us_pints(WaterDensity::AT_80_F),
+            Self::Si => WaterMass::new(kg).to_litres(WaterDensity::AT_80_F),
         }
     }
 
@@ -180,7 +173,8 @@ mod tests {
     /// Factors of NIST SP 811 (2008), appendix B.8, to the digits printed there.
     #[test]
     fn factors_are_those_of_the_published_table() {
-        close(LITRES_PER_PINT, 0.473_176_5, 5e-8); // pint (US liquid): 4.731 765 E-01 L
+        let (pints, litres) = (UnitSystem::Us.water(1.0), UnitSystem::Si.water(1.0));
+        close(litres / pints, 0.473_176_5, 5e-8); // pint (US liquid): 4.731 765 E-01 L
         close(1.0 / UnitSystem::Us.area(1.0), 9.290_304e-2, 5e-9); // square foot: 9.290 304 E-02 m2
         close(1.0 / UnitSystem::Us.volume(1.0), 2.831_685e-2, 5e-9); // cubic foot: 2.831 685 E-02 m3
         close(UnitSystem::Us.vapour_pressure(3386.389), 1.0, 1e-12); // inch of mercury: 3.386 389 E+03 Pa

@@ -1,14 +1,17 @@
 //! The report folder, whole or not at all.
 //!
 //! Everything is written into a folder beside the report's own and put on disk before it takes its place by a rename.
-//! A reader sees the old report or the new one, never a mixture; a failure leaves the old one as it was.
+//! A reader sees the old report or the new one, never a mixture; a failure leaves the old one as it was. What somebody
+//! else put into the folder is carried over: only files that an earlier report wrote, by its own manifest, are replaced.
 
+use std::collections::BTreeSet;
 use std::fs::{self, File};
 use std::io::{self, Write};
 use std::path::{Component, Path, PathBuf};
 
 use rayon::prelude::*;
 
+use crate::manifest::MANIFEST;
 use crate::{Error, Outputs};
 
 /// Writes all outputs as the folder `report_dir`, which is replaced as a whole if it exists.
@@ -27,8 +30,53 @@ pub fn write_outputs(report_dir: &Path, outputs: &Outputs) -> Result<(), Error> 
         .map_err(|source| failed(parent, "make a folder beside the report in", source))?;
     // Waiting for the disk is most of the time, so files are written side by side.
     outputs.files.par_iter().try_for_each(|(path, bytes)| write_file(fresh.path(), path, bytes))?;
+    carry_over(report_dir, fresh.path(), outputs)?;
     sync_folders(fresh.path())?;
     swap(parent, fresh, report_dir)
+}
+
+/// Takes along every file of the old folder that no report wrote. A file
+/// that stands where a new output goes is replaced.
+fn carry_over(report_dir: &Path, fresh: &Path, outputs: &Outputs) -> Result<(), Error> {
+    let written = written_before(report_dir);
+    let mut folders = vec![PathBuf::new()];
+    while let Some(folder) = folders.pop() {
+        let place = report_dir.join(&folder);
+        let Ok(entries) = fs::read_dir(&place) else { continue };
+        for entry in entries {
+            let entry = entry.map_err(|source| failed(&place, "list", source))?;
+            let path = folder.join(entry.file_name());
+            let kind = entry.file_type().map_err(|source| failed(&entry.path(), "look at", source))?;
+            if kind.is_dir() {
+                folders.push(path);
+                continue;
+            }
+            let name = path.to_string_lossy().replace('\\', "/");
+            if written.contains(&name) || outputs.files.contains_key(&name) {
+                continue;
+            }
+            let target = fresh.join(&path);
+            if let Some(parent) = target.parent() {
+                fs::create_dir_all(parent).map_err(|source| failed(parent, "make the folder", source))?;
+            }
+            // A second name for the same file costs nothing; where the file system has none, a copy does.
+            fs::hard_link(entry.path(), &target)
+                .or_else(|_| fs::copy(entry.path(), &target).map(|_| ()))
+                .map_err(|source| failed(&entry.path(), "keep", source))?;
+        }
+    }
+    Ok(())
+}
+
+/// The files an earlier report wrote, by its manifest; empty without one that can be read.
+fn written_before(report_dir: &Path) -> BTreeSet<String> {
+    let read = || -> Option<BTreeSet<String>> {
+        let text = fs::read(report_dir.join(MANIFEST)).ok()?;
+        let manifest: serde_json::Value = serde_json::from_slice(&text).ok()?;
+        let outputs = manifest.get("outputs")?.as_object()?;
+        Some(outputs.keys().cloned().chain([MANIFEST.to_owned()]).collect())
+    };
+    read().unwrap_or_default()
 }
 
 /// Puts the finished folder in the place of the old one.
@@ -142,8 +190,15 @@ mod tests {
     fn a_report_replaces_the_one_before_as_a_whole() {
         let job = tempfile::tempdir().unwrap();
         let report = job.path().join("report");
-        write_outputs(&report, &outputs(&[("a.txt", "one"), ("charts/old.svg", "x")])).unwrap();
+        let manifest = r#"{"outputs": {"a.txt": "", "charts/old.svg": ""}}"#;
+        write_outputs(&report, &outputs(&[("a.txt", "one"), ("charts/old.svg", "x"), (MANIFEST, manifest)])).unwrap();
+        fs::create_dir(report.join("photos")).unwrap();
+        fs::write(report.join("photos/hall.jpg"), "kept").unwrap();
+        fs::write(report.join("signed.txt"), "kept").unwrap();
         write_outputs(&report, &outputs(&[("a.txt", "two"), ("tables/b.csv", "y")])).unwrap();
+        assert_eq!(fs::read_to_string(report.join("photos/hall.jpg")).unwrap(), "kept");
+        assert_eq!(fs::read_to_string(report.join("signed.txt")).unwrap(), "kept");
+        assert!(!report.join(MANIFEST).exists(), "an old manifest does not outlive its report");
         assert_eq!(fs::read_to_string(report.join("a.txt")).unwrap(), "two");
         assert_eq!(fs::read_to_string(report.join("tables/b.csv")).unwrap(), "y");
         assert!(!report.join("charts").exists(), "the old charts are gone");

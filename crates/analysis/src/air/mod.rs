@@ -7,17 +7,17 @@
 
 mod accuracy;
 mod airs;
-mod cover;
-mod daily;
+pub(crate) mod cover;
+pub(crate) mod daily;
 pub(crate) mod days;
 mod depression;
 mod difference;
 mod hand;
 pub(crate) mod hours;
-mod instant;
+pub(crate) mod instant;
 pub(crate) mod left_out;
-mod matching;
-mod moist;
+pub(crate) mod matching;
+pub(crate) mod moist;
 mod placement;
 mod pressure;
 pub(crate) mod removal;
@@ -38,6 +38,7 @@ use crate::evidence::{
 };
 use hours::HourMeterCheck;
 use left_out::LeftOut;
+pub(crate) use placement::track_place;
 use pressure::AirPressure;
 use removal::{UnitRecord, UnitTotals};
 pub(crate) use state_at::AirAt;
@@ -214,6 +215,6 @@ fn comparison_assumptions(differences: &[DailyDifference], units: &[UnitAir]) ->
 #[cfg(test)]
 mod reference_tests;
 #[cfg(test)]
-mod testing;
+pub(crate) mod testing;
 #[cfg(test)]
 mod tests;

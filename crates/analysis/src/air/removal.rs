@@ -16,7 +16,7 @@ use super::instant::{SECONDS_PER_HOUR, instant, micros, overlap, seconds};
 use super::moist;
 use super::pressure::AirPressure;
 use super::running::{run_spans, state_at};
-use crate::evidence::{DailyUnitAir, Day, DepressionTrack, RunSpan, RunState, UnitAir};
+use crate::evidence::{CondensateFacts, DailyUnitAir, Day, DepressionTrack, RunSpan, RunState, UnitAir};
 
 /// Seconds in 24 h.
 const SECONDS_PER_DAY: f64 = 86_400.0;
@@ -204,19 +204,43 @@ fn unit_air(
         daily: days
             .iter()
             .filter(|day| record.stays.iter().any(|stay| overlap(*stay, day_span(day, clock)) > 0))
-            .map(|day| one_day(record, condensate, day, clock))
+            .map(|day| one_day(record, day, clock))
             .collect(),
         water_kg: whole.water.map(|(kg, _)| kg),
         u_water_kg: whole.water.map(|(_, u)| u),
-        condensate_kg: total_kg(condensate.iter().copied()),
+        condensate_kg: condensate.iter().map(|entry| entry.water.get()).reduce(|a, b| a + b),
+        condensate: condensate_facts(record, condensate),
     }
 }
 
-fn one_day(record: &UnitRecord, condensate: &[&CondensateEntry], day: &Day, clock: DateTime<Utc>) -> DailyUnitAir {
+/// Each measurement with the water computed since the one before it, or since the unit was last placed.
+fn condensate_facts(record: &UnitRecord, entries: &[&CondensateEntry]) -> Vec<CondensateFacts> {
+    let mut entries = entries.to_vec();
+    entries.sort_by_key(|entry| entry.time);
+    let mut before: Option<i64> = None;
+    entries
+        .into_iter()
+        .map(|entry| {
+            let time = micros(entry.time);
+            let placed = record.stays.iter().map(|stay| stay.0).filter(|placed| *placed <= time).max();
+            let from = before.max(placed).unwrap_or(time);
+            before = Some(time);
+            let water = record.over(instant(from), entry.time).water;
+            CondensateFacts {
+                from: instant(from),
+                to: entry.time,
+                measured_kg: entry.water.get(),
+                water_kg: water.map(|(kg, _)| kg),
+                u_water_kg: water.map(|(_, u)| u),
+                row: (&entry.line).into(),
+            }
+        })
+        .collect()
+}
+
+fn one_day(record: &UnitRecord, day: &Day, clock: DateTime<Utc>) -> DailyUnitAir {
     let (from, to) = day_span(day, clock);
     let totals = record.over(instant(from), instant(to));
-    // A reading at the clock itself belongs to its day.
-    let of_day = condensate.iter().copied().filter(|entry| day.from <= entry.time && entry.time < day.to);
     DailyUnitAir {
         date: day.date,
         on_site_h: totals.on_site_h,
@@ -228,11 +252,6 @@ fn one_day(record: &UnitRecord, condensate: &[&CondensateEntry], day: &Day, cloc
         within_uncertainty: totals.within_uncertainty(),
         water_kg: totals.water.map(|(kg, _)| kg),
         u_water_kg: totals.water.map(|(_, u)| u),
-        condensate_kg: total_kg(of_day),
         sample_share: totals.sample_share,
     }
-}
-
-fn total_kg<'a>(entries: impl Iterator<Item = &'a CondensateEntry>) -> Option<f64> {
-    entries.map(|entry| entry.water.get()).reduce(|a, b| a + b)
 }

@@ -129,7 +129,10 @@ fn classify(samples: &[RunSample]) -> Vec<RunState> {
     let rises: Vec<f64> = samples.iter().filter_map(|s| s.rise_k).collect();
     let sensor_floor = samples.iter().filter(|s| s.rise_k.is_some()).map(|s| s.u_rise_k).fold(0.0, f64::max);
     if let Some(levels) = thresholds(&rises, sensor_floor.max(LEAST_RISE_K)) {
-        return with_hysteresis(samples, levels, |s| s.rise_k, |_| RunState::Stopped);
+        // A unit whose outlet is no longer warm but still drier by more than the uncertainty is running.
+        let still_dries = |s: &RunSample| s.depression.is_some_and(|(depression, u)| depression > u);
+        let below = |s: &RunSample| if still_dries(s) { RunState::Running } else { RunState::Stopped };
+        return with_hysteresis(samples, levels, |s| s.rise_k, below);
     }
     let depressions: Vec<f64> = samples.iter().filter_map(|s| s.depression.map(|(d, _)| d)).collect();
     let floor = samples.iter().filter_map(|s| s.depression.map(|(_, u)| u)).fold(0.0, f64::max);

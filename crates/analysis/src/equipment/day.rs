@@ -1,6 +1,6 @@
 //! The verdict on one equipment-day.
 
-use chrono::{DateTime, Utc};
+use chrono::{DateTime, TimeDelta, Utc};
 use grainfall_job::Purpose;
 
 use super::load::{Area, Shown};
@@ -15,6 +15,8 @@ pub(crate) struct Judged {
     pub why: String,
     pub rows: Vec<SourceRow>,
     pub load_points: Vec<String>,
+    /// Whether it is the verdict before it, by the pull window.
+    pub by_pull_window: bool,
     /// When the last point of the area closed, if all were closed throughout.
     pub closed_since: Option<DateTime<Utc>>,
 }
@@ -30,7 +32,6 @@ pub(crate) fn judge(
         let mut now = judge_period(presence, *from, *to, area);
         if now.verdict == DayVerdict::NotNeeded
             && let (Some(closed), Some(removed), Some(before)) = (now.closed_since, presence.removed, judged.last())
-            && removed <= *to
             && removed - closed <= area.job.pull_window
             && before.verdict != DayVerdict::NotNeeded
         {
@@ -44,6 +45,7 @@ pub(crate) fn judge(
                     moment(closed, tz)
                 ),
                 rows: now.rows,
+                by_pull_window: true,
                 load_points: Vec::new(),
                 closed_since: now.closed_since,
             };
@@ -60,8 +62,11 @@ fn judge_period(presence: &Presence<'_>, from: DateTime<Utc>, to: DateTime<Utc>,
         .filter_map(|stay| {
             let end = stay.removed.unwrap_or(presence.until).min(presence.until);
             let (from, to) = (from.max(stay.placed), to.min(end));
+            // Placed at the clock: what counts is the instant.
+            let from =
+                if from == to && presence.placed == presence.until { from - TimeDelta::microseconds(1) } else { from };
             // A stay that touches the period only between two stays (a move) has no part in it.
-            (from < to || presence.stays.len() == 1).then_some((*stay, from, to))
+            (from < to).then_some((*stay, from, to))
         })
         .collect();
     if let Some(words) = other_purpose(&parts) {
@@ -70,6 +75,7 @@ fn judge_period(presence: &Presence<'_>, from: DateTime<Utc>, to: DateTime<Utc>,
             why: format!("there for {words}: not judged by moisture"),
             rows: Vec::new(),
             load_points: Vec::new(),
+            by_pull_window: false,
             closed_since: None,
         };
     }
@@ -103,20 +109,31 @@ fn combine(shown: &[Shown]) -> Judged {
     let mut unknown = Vec::new();
     let mut closed = Vec::new();
     let mut closed_rows = Vec::new();
+    let mut ended: Vec<DateTime<Utc>> = Vec::new();
     for one in shown {
         match one {
             Shown::Load { point, words, rows } => {
-                loads.push(words.clone());
-                load_points.extend(point.clone());
+                // A unit that moved within its area meets one point in both stays.
+                if !loads.contains(words) {
+                    loads.push(words.clone());
+                    load_points.extend(point.clone());
+                }
                 load_rows.extend(rows.iter().cloned());
             }
-            Shown::Unknown { words } => unknown.push(words.clone()),
+            Shown::Unknown { words } => {
+                if !unknown.contains(words) {
+                    unknown.push(words.clone());
+                }
+            }
+            Shown::Ended { at } => ended.push(*at),
             Shown::Closed { since, words, rows } => {
                 closed.push((*since, words.clone()));
                 closed_rows.extend(rows.iter().cloned());
             }
         }
     }
+    load_points.sort();
+    load_points.dedup();
     if let Some(first) = loads.first() {
         let more = match loads.len() {
             1 => String::new(),
@@ -129,6 +146,7 @@ fn combine(shown: &[Shown]) -> Judged {
             why: format!("load was open: {first}{more}"),
             rows: load_rows,
             load_points,
+            by_pull_window: false,
             closed_since: None,
         };
     }
@@ -141,16 +159,21 @@ fn combine(shown: &[Shown]) -> Judged {
             why: reason,
             rows: closed_rows,
             load_points: Vec::new(),
+            by_pull_window: false,
             closed_since: None,
         };
     }
     let last = closed.iter().max_by_key(|(since, _)| *since).map(|(since, words)| (*since, words.clone()));
     let (since, words) = last.unwrap_or((DateTime::<Utc>::MIN_UTC, String::new()));
+    // A point that ended was load until then.
+    let since = ended.iter().copied().max().map_or(since, |ended| ended.max(since));
+    let met = if ended.is_empty() { "was met before" } else { "was met before or its point had ended" };
     Judged {
         verdict: DayVerdict::NotNeeded,
-        why: format!("every goal it served was met before; the last: {words}"),
+        why: format!("every goal it served {met}; the last: {words}"),
         rows: closed_rows,
         load_points: Vec::new(),
+        by_pull_window: false,
         closed_since: Some(since),
     }
 }

@@ -4,7 +4,8 @@ use chrono::{DateTime, Utc};
 use grainfall_job::{Job, Stay};
 
 use crate::evidence::{
-    AirGoalEvidence, ChamberEvidence, PointEvidence, PointSpan, PointState, ReadingEvidence, ReadingKind, SourceRow,
+    AirGoalEvidence, ChamberEvidence, GoalEvidence, PointEvidence, PointSpan, PointState, ReadingEvidence, ReadingKind,
+    SourceRow,
 };
 use crate::rules::READING_REACH;
 use crate::words::{moment, number};
@@ -22,6 +23,8 @@ pub(crate) enum Shown {
     },
     /// Closed throughout, since then.
     Closed { since: DateTime<Utc>, words: String, rows: Vec<SourceRow> },
+    /// Out of the record since then.
+    Ended { at: DateTime<Utc> },
     /// The record cannot tell, and why.
     Unknown { words: String },
 }
@@ -34,108 +37,137 @@ pub(crate) struct Area<'a> {
 }
 
 impl Area<'_> {
-    /// What everything that one stay serves shows over `from..to`.
-    ///
-    /// Empty only when all its points had ended before.
+    /// What everything that one stay serves shows over `from..to`: its points, else its chambers' points and air goals.
     pub fn shown(&self, stay: &Stay, from: DateTime<Utc>, to: DateTime<Utc>) -> Vec<Shown> {
         let mut shown = Vec::new();
-        for chamber_id in &stay.chambers {
-            let chamber = self.job.chambers.iter().find(|chamber| chamber.id == *chamber_id);
-            let drying_from = chamber
-                .filter(|chamber| chamber.before_drying_reason.is_none())
-                .and_then(|chamber| chamber.drying_from)
-                .unwrap_or(from);
-            if to <= drying_from && from < drying_from {
-                let tz = self.job.zone.tz;
-                shown.push(Shown::Unknown {
-                    words: format!(
-                        "chamber {chamber_id} is not being dried before {} and no reason is recorded",
-                        moment(drying_from, tz)
-                    ),
-                });
-                continue;
+        if !stay.points.is_empty() {
+            for point in self.points.iter().filter(|point| !point.reference && stay.points.contains(&point.id)) {
+                let drying_from = point.chamber.as_ref().and_then(|id| self.drying_from(id));
+                shown.extend(self.in_chamber(point.chamber.as_deref(), drying_from, &[point], &[], from, to));
             }
-            let start = from.max(drying_from);
-            let served: Vec<&PointEvidence> = self
-                .points
-                .iter()
-                .filter(|point| !point.reference && point.chamber.as_deref() == Some(chamber_id.as_str()))
-                .filter(|point| stay.points.is_empty() || stay.points.contains(&point.id))
-                .collect();
-            let of_points: Vec<Shown> = served.iter().filter_map(|point| self.of_point(point, start, to)).collect();
-            if start > from && !of_points.iter().any(|one| matches!(one, Shown::Load { .. })) {
-                shown.push(Shown::Unknown {
-                    words: format!(
-                        "chamber {chamber_id} was not being dried before {} and no reason is recorded",
-                        moment(start, self.job.zone.tz)
-                    ),
-                });
-            }
-            shown.extend(of_points);
-            let air_goals: &[AirGoalEvidence] = match self.chambers.iter().find(|c| c.id == *chamber_id) {
-                Some(chamber) if stay.points.is_empty() => &chamber.air_goals,
-                _ => &[],
-            };
-            shown.extend(air_goals.iter().filter_map(|goal| self.of_air_goal(goal, chamber_id, start, to)));
-            if served.is_empty() && air_goals.is_empty() {
-                shown.push(Shown::Unknown { words: format!("no point of chamber {chamber_id} is on the record") });
+            return shown;
+        }
+        for id in &stay.chambers {
+            let points: Vec<&PointEvidence> =
+                self.points.iter().filter(|point| !point.reference && point.chamber.as_ref() == Some(id)).collect();
+            let air_goals = self.chambers.iter().find(|c| c.id == *id).map_or(&[][..], |c| c.air_goals.as_slice());
+            shown.extend(self.in_chamber(Some(id), self.drying_from(id), &points, air_goals, from, to));
+            if points.is_empty() && air_goals.is_empty() {
+                shown.push(Shown::Unknown { words: format!("no point of chamber {id} is on the record") });
             }
         }
         if stay.chambers.is_empty() {
-            shown.push(Shown::Unknown { words: "the record names no chamber it served".to_owned() });
+            shown
+                .push(Shown::Unknown { words: "the record names neither chamber nor point that it served".to_owned() });
         }
         shown
     }
 
-    /// `None` when the point had ended before.
-    fn of_point(&self, point: &PointEvidence, from: DateTime<Utc>, to: DateTime<Utc>) -> Option<Shown> {
-        if point.ended.as_ref().is_some_and(|ended| ended.at <= from) {
-            return None;
+    /// From when a chamber's days count, where no reason is recorded for equipment before it.
+    fn drying_from(&self, chamber: &str) -> Option<DateTime<Utc>> {
+        let chamber = self.job.chambers.iter().find(|one| one.id == chamber)?;
+        chamber.drying_from.filter(|_| chamber.before_drying_reason.is_none())
+    }
+
+    fn in_chamber(
+        &self,
+        chamber: Option<&str>,
+        drying_from: Option<DateTime<Utc>>,
+        points: &[&PointEvidence],
+        air_goals: &[AirGoalEvidence],
+        from: DateTime<Utc>,
+        to: DateTime<Utc>,
+    ) -> Vec<Shown> {
+        let start = drying_from.map_or(from, |drying| drying.max(from));
+        let name = chamber.unwrap_or("without a name");
+        let mut shown = Vec::new();
+        if start < to {
+            shown.extend(points.iter().map(|point| self.of_point(point, start, to)));
+            shown.extend(air_goals.iter().filter_map(|goal| self.of_air_goal(goal, name, start, to)));
+        }
+        if start > from && !shown.iter().any(|one| matches!(one, Shown::Load { .. })) {
+            shown.push(Shown::Unknown {
+                words: format!(
+                    "chamber {name} was not being dried before {} and no reason is recorded",
+                    moment(start, self.job.zone.tz)
+                ),
+            });
+        }
+        shown
+    }
+
+    fn of_point(&self, point: &PointEvidence, from: DateTime<Utc>, to: DateTime<Utc>) -> Shown {
+        if let Some(ended) = point.ended.as_ref().filter(|ended| ended.at <= from) {
+            return Shown::Ended { at: ended.at };
         }
         let Some(goal) = &point.goal else {
-            return Some(Shown::Unknown { words: format!("{} has no goal", point.id) });
+            return Shown::Unknown { words: format!("{} has no goal", point.id) };
         };
         let tz = self.job.zone.tz;
         let near = |reading: &&ReadingEvidence| {
             reading.decides && from - READING_REACH <= reading.time && reading.time <= to + READING_REACH
         };
-        let readings: Vec<&ReadingEvidence> = point.readings.iter().filter(near).collect();
-        let states = |state| overlapping(&point.spans, from, to).find(|span| span.state == state);
-        if readings.is_empty() {
-            let words = match point.readings.iter().rev().find(|reading| reading.decides && reading.time < from) {
-                Some(last) => format!("{} was last read on {}, more than 36 h before", point.id, moment(last.time, tz)),
-                None => format!("{} has no reading within 36 h", point.id),
-            };
-            return Some(Shown::Unknown { words });
+        if !point.readings.iter().any(|reading| near(&reading)) {
+            return Shown::Unknown { words: self.unread(point, from, to) };
         }
+        let states = |state| overlapping(&point.spans, from, to).find(|span| span.state == state);
         if states(PointState::Open).is_some() {
-            // The last reading up to the period's end that is above the goal, else the nearest one after it.
-            let above = |reading: &&&ReadingEvidence| reading.meets == Some(false);
-            let reading = readings
-                .iter()
-                .rev()
-                .filter(above)
-                .find(|reading| reading.time < to)
-                .or_else(|| readings.iter().find(above))
-                .or_else(|| readings.iter().rev().find(|reading| reading.time < to))
-                .or_else(|| readings.first())?;
-            let against = format!("goal {} {}", number(goal.value, 2), point.unit);
-            let read = read_words(&reading.kind, &point.unit);
-            return Some(Shown::Load {
-                point: Some(point.id.clone()),
-                words: format!("{} read {read} on {} ({against})", point.id, moment(reading.time, tz)),
-                rows: vec![reading.row.clone()],
-            });
+            return self.load(point, goal, to);
         }
         if states(PointState::Unread).is_some() {
-            return Some(Shown::Unknown { words: format!("{} was not read yet", point.id) });
+            return Shown::Unknown { words: format!("{} was not read yet, or not against its goal", point.id) };
         }
-        let closed = states(PointState::Closed)?;
-        Some(Shown::Closed {
-            since: closed.from,
-            words: format!("{} closed on {}", point.id, moment(closed.from, tz)),
-            rows: closed.row.iter().cloned().collect(),
-        })
+        let Some(closed) = states(PointState::Closed) else {
+            return Shown::Unknown { words: format!("the record of {} begins later", point.id) };
+        };
+        let by = closed.row.as_ref().and_then(|row| point.readings.iter().find(|reading| reading.row == *row));
+        let words = match by {
+            Some(reading) if reading.time > closed.from => {
+                format!("{} was already met at its first reading on {}", point.id, moment(reading.time, tz))
+            }
+            _ => format!("{} closed on {}", point.id, moment(closed.from, tz)),
+        };
+        Shown::Closed { since: closed.from, words, rows: closed.row.iter().cloned().collect() }
+    }
+
+    /// Load, with the reading that shows it: the last one above the goal before the period's end.
+    fn load(&self, point: &PointEvidence, goal: &GoalEvidence, to: DateTime<Utc>) -> Shown {
+        let tz = self.job.zone.tz;
+        let deciding = || point.readings.iter().filter(|reading| reading.decides);
+        let above = || deciding().filter(|reading| reading.meets == Some(false));
+        let against = format!("goal {} {}", number(goal.value, 2), point.unit);
+        let (reading, rest) = match last_before(above(), to).or_else(|| above().next()) {
+            Some(reading) => (Some(reading), String::new()),
+            // Never above it: then readings in a row are still to confirm it.
+            None => (last_before(deciding(), to).or_else(|| deciding().next()), "; not yet confirmed".to_owned()),
+        };
+        let Some(reading) = reading else {
+            return Shown::Unknown { words: format!("{} has no reading", point.id) };
+        };
+        let read = read_words(&reading.kind, &point.unit);
+        let when = moment(reading.time, tz);
+        Shown::Load {
+            point: Some(point.id.clone()),
+            words: format!("{} read {read} on {when} ({against}{rest})", point.id),
+            rows: vec![reading.row.clone()],
+        }
+    }
+
+    fn unread(&self, point: &PointEvidence, from: DateTime<Utc>, to: DateTime<Utc>) -> String {
+        let tz = self.job.zone.tz;
+        let tried = point.readings.iter().find_map(|reading| match &reading.kind {
+            ReadingKind::NoReading { reason } if from <= reading.time && reading.time < to => {
+                Some(format!(" (on {}: {reason})", moment(reading.time, tz)))
+            }
+            _ => None,
+        });
+        let tried = tried.unwrap_or_default();
+        match point.readings.iter().rev().find(|reading| reading.decides && reading.time < from) {
+            Some(last) => {
+                format!("{} was last read on {}, more than 36 h before{tried}", point.id, moment(last.time, tz))
+            }
+            None => format!("{} has no reading within 36 h{tried}", point.id),
+        }
     }
 
     fn of_air_goal(
@@ -174,6 +206,14 @@ pub(crate) fn read_words(kind: &ReadingKind, unit: &str) -> String {
         ReadingKind::OverRange => "over the meter's range".to_owned(),
         ReadingKind::NoReading { reason } => format!("nothing ({reason})"),
     }
+}
+
+/// The last of these readings before an instant.
+fn last_before<'a>(
+    readings: impl DoubleEndedIterator<Item = &'a ReadingEvidence>,
+    to: DateTime<Utc>,
+) -> Option<&'a ReadingEvidence> {
+    readings.rev().find(|reading| reading.time < to)
 }
 
 fn overlapping(spans: &[PointSpan], from: DateTime<Utc>, to: DateTime<Utc>) -> impl Iterator<Item = &PointSpan> {

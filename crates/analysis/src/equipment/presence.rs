@@ -30,19 +30,26 @@ pub(crate) fn presences(job: &Job, clock: DateTime<Utc>) -> Vec<(&str, Vec<Prese
             let mut stays: Vec<&Stay> =
                 job.equipment.iter().filter(|stay| stay.unit == unit && stay.placed <= clock).collect();
             stays.sort_by_key(|stay| stay.placed);
-            (unit, join(stays, clock))
+            (unit, join(stays, clock, job.equipment_day, job.zone.tz))
         })
         .filter(|(_, presences)| !presences.is_empty())
         .collect()
 }
 
-fn join(stays: Vec<&Stay>, clock: DateTime<Utc>) -> Vec<Presence<'_>> {
+fn join(stays: Vec<&Stay>, clock: DateTime<Utc>, rule: EquipmentDayRule, tz: Tz) -> Vec<Presence<'_>> {
+    // Counted by civil days, a unit that comes back on the day it left is there on one day, not on two.
+    let same_day = |end: DateTime<Utc>, again: DateTime<Utc>| {
+        rule == EquipmentDayRule::Calendar
+            && end.with_timezone(&tz).date_naive() == again.with_timezone(&tz).date_naive()
+    };
     let mut presences: Vec<Presence<'_>> = Vec::new();
     for stay in stays {
         let removed = stay.removed.filter(|removed| *removed <= clock);
         let until = removed.unwrap_or(clock);
         match presences.last_mut() {
-            Some(last) if last.removed.is_some_and(|end| stay.placed - end <= SAME_STAY) => {
+            Some(last)
+                if last.removed.is_some_and(|end| stay.placed - end <= SAME_STAY || same_day(end, stay.placed)) =>
+            {
                 last.stays.push(stay);
                 last.removed = removed;
                 last.until = until;

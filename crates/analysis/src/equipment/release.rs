@@ -10,7 +10,7 @@ use grainfall_job::Job;
 use super::load::read_words;
 use crate::evidence::{
     ChamberEvidence, DayVerdict, GoalVerdict, PointEvidence, PointState, ReadingEvidence, ReleaseStatement, SourceRow,
-    UnitEvidence,
+    StayPart, UnitEvidence,
 };
 use crate::words::{count, hours, list, moment, number};
 
@@ -26,9 +26,11 @@ pub(crate) fn statements(
         .filter_map(|chamber| {
             let served: Vec<&UnitEvidence> = units
                 .iter()
-                .filter(|unit| unit.judged && unit.stays.iter().any(|stay| stay.chambers.contains(&chamber.id)))
+                .filter(|unit| {
+                    unit.judged && unit.stays.iter().any(|stay| stay.in_chamber(&chamber.id).next().is_some())
+                })
                 .collect();
-            (!served.is_empty()).then(|| of_chamber(job, chamber, points, &served))
+            (!served.is_empty()).then(|| of_chamber(job, chamber, chambers, points, &served))
         })
         .collect()
 }
@@ -36,10 +38,29 @@ pub(crate) fn statements(
 fn of_chamber(
     job: &Job,
     chamber: &ChamberEvidence,
+    chambers: &[ChamberEvidence],
     points: &[PointEvidence],
     units: &[&UnitEvidence],
 ) -> ReleaseStatement {
     let tz = job.zone.tz;
+    // Units that at their end serve another chamber too; they are free only when that one is.
+    let shared: Vec<(&str, Vec<&ChamberEvidence>)> = units
+        .iter()
+        .filter_map(|unit| {
+            let last = unit.stays.last()?.parts.last()?;
+            let others: Vec<&ChamberEvidence> = chambers
+                .iter()
+                .filter(|other| other.id != chamber.id && last.chambers.contains(&other.id))
+                .filter(|_| last.chambers.contains(&chamber.id))
+                .collect();
+            (!others.is_empty()).then_some((unit.unit.as_str(), others))
+        })
+        .collect();
+    let held: Vec<String> = shared
+        .iter()
+        .filter(|(_, others)| others.iter().any(|other| other.verdict != GoalVerdict::Met))
+        .map(|(unit, _)| (*unit).to_owned())
+        .collect();
     let own: Vec<&PointEvidence> =
         points.iter().filter(|p| !p.reference && p.chamber.as_deref() == Some(chamber.id.as_str())).collect();
     let mut sentences = Vec::new();
@@ -47,10 +68,17 @@ fn of_chamber(
     match (chamber.verdict, chamber.met_at) {
         (GoalVerdict::Met, Some(at)) => {
             sentences.push(format!(
-                "{} met its drying goals on {}; from then on the equipment that served it could leave.",
+                "{} {} on {}; from then on the equipment that served only this chamber could leave.",
                 chamber.name,
+                if chamber.ended_points.is_empty() { "met its drying goals" } else { "had every point met or ended" },
                 moment(at, tz)
             ));
+            if !held.is_empty() {
+                sentences.push(format!(
+                    "{} served another chamber too, whose goals are not shown to be met, and could not leave for that.",
+                    list(&held)
+                ));
+            }
             for point in own.iter().filter(|point| point.ended.is_none()) {
                 if let Some(reading) = meeting_reading(point) {
                     rows.push(reading.row.clone());
@@ -94,7 +122,9 @@ fn of_chamber(
     ReleaseStatement {
         chambers: vec![chamber.id.clone()],
         units: units.iter().map(|unit| unit.unit.clone()).collect(),
-        from: chamber.met_at.filter(|_| chamber.verdict == GoalVerdict::Met),
+        from: chamber.met_at.filter(|_| chamber.verdict == GoalVerdict::Met && held.is_empty()).map(|at| {
+            shared.iter().flat_map(|(_, others)| others).filter_map(|other| other.met_at).fold(at, DateTime::max)
+        }),
         sentences,
         rows,
     }
@@ -102,8 +132,8 @@ fn of_chamber(
 
 /// The reading on which the point's closed state rests.
 fn meeting_reading(point: &PointEvidence) -> Option<&ReadingEvidence> {
-    let met_at = point.met_at?;
-    point.readings.iter().find(|reading| reading.decides && reading.time == met_at)
+    let row = point.met_row.as_ref()?;
+    point.readings.iter().find(|reading| reading.row == *row)
 }
 
 fn rests_on(point: &PointEvidence, reading: &ReadingEvidence, tz: Tz) -> String {
@@ -143,13 +173,17 @@ fn departures(chamber: &ChamberEvidence, units: &[&UnitEvidence], tz: Tz) -> Vec
     let mut still = Vec::new();
     let mut unneeded: Vec<(String, usize)> = Vec::new();
     for unit in units {
-        let Some(stay) = unit.stays.iter().rev().find(|stay| stay.chambers.contains(&chamber.id)) else { continue };
-        match stay.removed {
-            None => still.push(unit.unit.clone()),
-            Some(at) => left.push((at, &unit.unit, stay.removed_reason.clone())),
+        let parts: Vec<&StayPart> = unit.stays.iter().flat_map(|stay| stay.in_chamber(&chamber.id)).collect();
+        let Some(last) = parts.last() else { continue };
+        if last.removed {
+            left.push((last.to, &unit.unit, last.reason.clone()));
+        } else {
+            still.push(unit.unit.clone());
         }
-        let days = unit.stays.iter().flat_map(|stay| &stay.days);
-        let not_needed = days.filter(|day| day.verdict == DayVerdict::NotNeeded).count();
+        let days = unit.stays.iter().flat_map(|stay| &stay.days).filter(|day| {
+            day.verdict == DayVerdict::NotNeeded && parts.iter().any(|part| part.from < day.to && day.from < part.to)
+        });
+        let not_needed = days.count();
         if not_needed > 0 {
             unneeded.push((unit.unit.clone(), not_needed));
         }
@@ -196,7 +230,12 @@ fn departure(chamber: &ChamberEvidence, group: &Departure, tz: Tz) -> String {
             let hours = if least == most { least } else { format!("{least} to {most}") };
             format!(", {hours} h after the goals were met")
         }
-        _ => ", before the goals were met".to_owned(),
+        _ => match chamber.verdict {
+            GoalVerdict::Met => ", before the goals were met",
+            GoalVerdict::NotMet => ", while goals were open",
+            GoalVerdict::NotShown => ", and the record cannot tell whether its goals were met",
+        }
+        .to_owned(),
     };
     let reason = match &group.reason {
         Some(reason) => format!(" Recorded reason: \u{201c}{reason}\u{201d}."),

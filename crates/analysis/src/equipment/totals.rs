@@ -22,6 +22,9 @@ pub(crate) fn of_stays(stays: &[StayEvidence]) -> EquipmentTotals {
                 DayVerdict::NotShown => totals.not_shown += 1,
                 DayVerdict::NotJudged => totals.not_judged += 1,
             }
+            totals.paused_h += day.paused_h;
+            totals.run_logged_days += u32::from(day.effect.is_some());
+            totals.by_pull_window += u32::from(day.by_pull_window && day.verdict == DayVerdict::Needed);
             let stood = day.effect.as_ref().map_or(0.0, |effect| effect.did_not_run_h);
             if day.verdict == DayVerdict::Needed && stood >= DID_NOT_RUN_HOURS {
                 totals.did_not_run_days += 1;
@@ -77,6 +80,9 @@ pub(crate) fn per_kind(job: &Job, units: &[UnitEvidence]) -> Vec<KindTotals> {
 fn add(sum: &mut EquipmentTotals, one: &EquipmentTotals) {
     sum.recorded_days += one.recorded_days;
     sum.needed += one.needed;
+    sum.by_pull_window += one.by_pull_window;
+    sum.run_logged_days += one.run_logged_days;
+    sum.paused_h += one.paused_h;
     sum.not_needed += one.not_needed;
     sum.not_shown += one.not_shown;
     sum.not_judged += one.not_judged;

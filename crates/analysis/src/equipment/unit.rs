@@ -1,12 +1,12 @@
 //! One unit with its stays, equipment-days and totals.
 
 use chrono::{DateTime, Utc};
-use grainfall_job::Purpose;
+use grainfall_job::{Job, Purpose};
 
 use super::load::Area;
 use super::presence::{Presence, periods, presences};
 use super::{day, totals};
-use crate::evidence::{Effect, EquipmentDay, SourceRow, StayEvidence, UnitEvidence};
+use crate::evidence::{Effect, EquipmentDay, Move, SourceRow, StayEvidence, StayPart, UnitEvidence};
 use crate::words::{hours, list};
 
 /// What a unit did over a period, looked up by unit; `None` where its air is not logged.
@@ -37,13 +37,15 @@ fn of_unit(unit: &str, presences: &[Presence<'_>], area: &Area<'_>, effect_of: &
                         hours: hours(to - from),
                         verdict: judged.verdict,
                         why: judged.why,
+                        by_pull_window: judged.by_pull_window,
+                        paused_h: paused_hours(area.job, unit, from, to),
                         rows: judged.rows,
                         load_points: judged.load_points,
                         effect: effect_of(unit, from, to),
                     }
                 })
                 .collect();
-            stay(presence, days)
+            stay(job, presence, days)
         })
         .collect();
     let all: Vec<_> = presences.iter().flat_map(|presence| presence.stays.iter().copied()).collect();
@@ -64,7 +66,41 @@ fn of_unit(unit: &str, presences: &[Presence<'_>], area: &Area<'_>, effect_of: &
     }
 }
 
-fn stay(presence: &Presence<'_>, days: Vec<EquipmentDay>) -> StayEvidence {
+/// Hours of recorded pause of a unit within a period; pauses that overlap count once.
+fn paused_hours(job: &Job, unit: &str, from: DateTime<Utc>, to: DateTime<Utc>) -> f64 {
+    let mut spans: Vec<(DateTime<Utc>, DateTime<Utc>)> = job
+        .pauses
+        .iter()
+        .filter(|pause| pause.units.is_empty() || pause.units.iter().any(|name| name == unit))
+        .map(|pause| (pause.from.max(from), pause.to.min(to)))
+        .filter(|(from, to)| from < to)
+        .collect();
+    spans.sort_unstable();
+    let mut paused = 0.0;
+    let mut counted_to = from;
+    for (from, to) in spans {
+        let from = from.max(counted_to);
+        if from < to {
+            paused += hours(to - from);
+            counted_to = to;
+        }
+    }
+    paused
+}
+
+/// The chambers of the points a unit serves, where only some; else the chambers it is written for.
+fn served_chambers(job: &Job, stay: &grainfall_job::Stay) -> Vec<String> {
+    if stay.points.is_empty() {
+        return stay.chambers.clone();
+    }
+    job.points
+        .iter()
+        .filter(|point| stay.points.contains(&point.id))
+        .filter_map(|point| point.chamber.clone())
+        .collect()
+}
+
+fn stay(job: &Job, presence: &Presence<'_>, days: Vec<EquipmentDay>) -> StayEvidence {
     let first = presence.stays[0];
     let last = presence.stays[presence.stays.len() - 1];
     let unique = |texts: Vec<String>| {
@@ -73,9 +109,36 @@ fn stay(presence: &Presence<'_>, days: Vec<EquipmentDay>) -> StayEvidence {
         texts.dedup();
         texts
     };
+    let parts: Vec<StayPart> = presence
+        .stays
+        .iter()
+        .map(|stay| {
+            let removed = stay.removed.filter(|removed| *removed <= presence.until);
+            StayPart {
+                chambers: unique(served_chambers(job, stay)),
+                from: stay.placed,
+                to: removed.unwrap_or(presence.until),
+                removed: removed.is_some() && presence.removed.is_some()
+                    || removed.is_some_and(|at| at < presence.until),
+                reason: stay.removed_reason.clone(),
+            }
+        })
+        .collect();
+    let moves: Vec<Move> = presence
+        .stays
+        .windows(2)
+        .filter_map(|pair| {
+            Some(Move {
+                from: pair[0].removed?,
+                to: pair[1].placed,
+                by: pair[0].removed_by.clone(),
+                reason: pair[0].removed_reason.clone(),
+            })
+        })
+        .collect();
     let reasons: Vec<String> = presence.stays.iter().filter_map(|stay| stay.placed_reason.clone()).collect();
     StayEvidence {
-        chambers: unique(presence.stays.iter().flat_map(|stay| stay.chambers.iter().cloned()).collect()),
+        chambers: unique(parts.iter().flat_map(|part| part.chambers.iter().cloned()).collect()),
         points: unique(presence.stays.iter().flat_map(|stay| stay.points.iter().cloned()).collect()),
         placed: presence.placed,
         placed_by: first.placed_by.clone(),
@@ -83,7 +146,9 @@ fn stay(presence: &Presence<'_>, days: Vec<EquipmentDay>) -> StayEvidence {
         removed: presence.removed,
         removed_by: presence.removed.and_then(|_| last.removed_by.clone()),
         removed_reason: presence.removed.and_then(|_| last.removed_reason.clone()),
-        hours: hours(presence.until - presence.placed),
+        hours: hours(presence.until - presence.placed) - moves.iter().map(|one| hours(one.to - one.from)).sum::<f64>(),
+        moves,
+        parts,
         days,
         rows: presence.stays.iter().map(|stay| SourceRow::from(&stay.line)).collect(),
     }

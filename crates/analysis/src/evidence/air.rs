@@ -241,6 +241,44 @@ pub struct UnitAir {
     pub u_water_kg: Option<f64>,
     /// Condensate measured by hand in all, kg.
     pub condensate_kg: Option<f64>,
+    /// Each measurement of condensate beside the water computed over the same stretch, by time.
+    pub condensate: Vec<CondensateFacts>,
+}
+
+/// Condensate measured by hand, with the stretch it was gathered over.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct CondensateFacts {
+    /// The measurement before, or the unit's placing.
+    pub from: DateTime<Utc>,
+    /// When it was measured.
+    pub to: DateTime<Utc>,
+    /// Water measured, kg.
+    pub measured_kg: f64,
+    /// Water computed from the air over the same stretch, kg.
+    pub water_kg: Option<f64>,
+    /// Expanded uncertainty of it, kg.
+    pub u_water_kg: Option<f64>,
+    /// Where it is written.
+    pub row: SourceRow,
+}
+
+/// Two readings of a unit's hour meter in a row beside the running hours of its air.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct HourMeterFacts {
+    /// The unit.
+    pub unit: String,
+    /// First reading.
+    pub from: DateTime<Utc>,
+    /// Second reading.
+    pub to: DateTime<Utc>,
+    /// Hours by the meter; negative when it went back.
+    pub meter_h: f64,
+    /// Hours the air shows the unit running.
+    pub running_h: f64,
+    /// Hours the air cannot tell.
+    pub not_shown_h: f64,
+    /// Where both are written.
+    pub rows: Vec<SourceRow>,
 }
 
 /// Air across one unit on one civil day.
@@ -266,8 +304,6 @@ pub struct DailyUnitAir {
     pub water_kg: Option<f64>,
     /// Expanded uncertainty, kg.
     pub u_water_kg: Option<f64>,
-    /// Condensate measured by hand that day, kg.
-    pub condensate_kg: Option<f64>,
     /// Share of the on-site time with matched inlet and outlet samples.
     pub sample_share: f64,
 }

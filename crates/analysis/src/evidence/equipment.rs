@@ -73,12 +73,51 @@ pub struct StayEvidence {
     pub removed_by: Option<String>,
     /// Why.
     pub removed_reason: Option<String>,
-    /// Hours on site, to the report's clock.
+    /// Hours on site, to the report's clock; moves are not counted.
     pub hours: f64,
+    /// Short absences that interrupt nothing: out and back within an hour (or within a civil day, if days are counted so).
+    pub moves: Vec<Move>,
+    /// What it served and when, in order.
+    pub parts: Vec<StayPart>,
     /// Equipment-days, in order.
     pub days: Vec<EquipmentDay>,
     /// Where it is written.
     pub rows: Vec<SourceRow>,
+}
+
+impl StayEvidence {
+    /// The stretches in which it served a chamber.
+    pub fn in_chamber<'a>(&'a self, chamber: &'a str) -> impl Iterator<Item = &'a StayPart> {
+        self.parts.iter().filter(move |part| part.chambers.iter().any(|id| id == chamber))
+    }
+}
+
+/// A part of a stay in which a unit served one area.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
+pub struct StayPart {
+    /// Chamber ids: those of its points where it served only some, else the ones it is written for.
+    pub chambers: Vec<String>,
+    /// Start.
+    pub from: DateTime<Utc>,
+    /// End: removed, or the report's clock.
+    pub to: DateTime<Utc>,
+    /// Whether it was taken away at the end.
+    pub removed: bool,
+    /// Why it was taken away.
+    pub reason: Option<String>,
+}
+
+/// A short absence of a unit: moved, or out and back.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
+pub struct Move {
+    /// Taken away.
+    pub from: DateTime<Utc>,
+    /// Placed again.
+    pub to: DateTime<Utc>,
+    /// By whom it was taken away.
+    pub by: Option<String>,
+    /// Why it was taken away.
+    pub reason: Option<String>,
 }
 
 /// One equipment-day.
@@ -96,6 +135,10 @@ pub struct EquipmentDay {
     pub verdict: DayVerdict,
     /// Why, in one sentence that names the point and the reading.
     pub why: String,
+    /// Whether it takes the verdict of the day before, because the unit left within the pull window.
+    pub by_pull_window: bool,
+    /// Hours of recorded pause in it, whether its air is logged or not.
+    pub paused_h: f64,
     /// Rows the verdict rests on.
     pub rows: Vec<SourceRow>,
     /// Points that show load in the period, by id.
@@ -134,6 +177,10 @@ pub struct EquipmentTotals {
     pub recorded_days: u32,
     /// Of these, needed.
     pub needed: u32,
+    /// Of those needed, days that take the verdict of the day before by the pull window.
+    pub by_pull_window: u32,
+    /// Days for which a log tells whether the unit ran.
+    pub run_logged_days: u32,
     /// Not needed.
     pub not_needed: u32,
     /// Not shown.
@@ -144,6 +191,8 @@ pub struct EquipmentTotals {
     pub did_not_run_days: u32,
     /// Hours it stood without a recorded pause while needed.
     pub did_not_run_h: f64,
+    /// Hours of recorded pause.
+    pub paused_h: f64,
     /// Hours on site.
     pub hours: f64,
 }

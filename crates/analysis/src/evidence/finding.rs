@@ -44,6 +44,10 @@ pub enum FindingKind {
     UnitStopped,
     /// An hour meter and the running hours of its unit's air differ.
     HourMeterDiffers,
+    /// A recorded pause in which the unit's air shows it running.
+    PauseContradicted,
+    /// Air movers on category 3 water before the chamber was ready for drying.
+    AirMoversInCategory3,
     /// A met goal was lost again.
     Reopened,
     /// Another meter was used at a point.
@@ -62,6 +66,42 @@ pub enum FindingKind {
     BilledDiffers,
     /// Point ended.
     PointEnded,
+    /// A reading rose while drying.
+    Rewetting,
+    /// Readings of a point do not get nearer to its goal.
+    Stall,
+    /// Affected air jumped towards outdoor air.
+    ChamberOpened,
+    /// A sensor repeats one value.
+    LoggerFrozen,
+    /// A sensor ended without usable values.
+    LoggerDead,
+    /// A logger's record does not fit its place.
+    LoggerMisplaced,
+    /// Two loggers' records fit each other's places.
+    LoggersSwapped,
+    /// A logger's clock was set anew while it logged.
+    ClockReset,
+    /// A logger's clock is off against its neighbours.
+    ClockOffset,
+    /// A logger's humidity is off against others in the same air.
+    LoggerBias,
+    /// A surface was at or below the dew point.
+    SurfaceAtDewPoint,
+    /// A surface was within 3 degC of the dew point.
+    SurfaceNearDewPoint,
+    /// Humidity at a surface was above the mould-critical curve.
+    SurfaceAboveCritical,
+    /// Air outside the range a unit works in.
+    OutsideWorkingRange,
+    /// A goal at or below what wood settles at in the air.
+    GoalBelowEquilibrium,
+    /// Wood drier than its dry standard.
+    OverDried,
+    /// An hour meter that shows less than before.
+    HourMeterBackwards,
+    /// Condensate of a unit that was not there.
+    CondensateOutsideStay,
 }
 
 impl FindingKind {
@@ -75,6 +115,8 @@ impl FindingKind {
             Self::SamplesRefused => "samples refused",
             Self::UnitStopped => "unit stopped",
             Self::HourMeterDiffers => "hour meter differs",
+            Self::PauseContradicted => "pause contradicted",
+            Self::AirMoversInCategory3 => "air movers in category 3",
             Self::Reopened => "goal lost again",
             Self::MeterChanged => "meter changed",
             Self::ScaleNotOfGoal => "reading on another scale",
@@ -84,6 +126,24 @@ impl FindingKind {
             Self::EquipmentAfterGoals => "equipment after goals met",
             Self::BilledDiffers => "billed days differ",
             Self::PointEnded => "point ended",
+            Self::Rewetting => "rewetting",
+            Self::Stall => "stall",
+            Self::ChamberOpened => "chamber opened",
+            Self::LoggerFrozen => "logger frozen",
+            Self::LoggerDead => "logger dead",
+            Self::LoggerMisplaced => "logger in the wrong place",
+            Self::LoggersSwapped => "loggers swapped",
+            Self::ClockReset => "clock reset",
+            Self::ClockOffset => "clock offset",
+            Self::LoggerBias => "logger bias",
+            Self::SurfaceAtDewPoint => "surface at dew point",
+            Self::SurfaceNearDewPoint => "surface near dew point",
+            Self::SurfaceAboveCritical => "surface above critical humidity",
+            Self::OutsideWorkingRange => "air outside working range",
+            Self::GoalBelowEquilibrium => "goal below equilibrium",
+            Self::OverDried => "over-dried",
+            Self::HourMeterBackwards => "hour meter runs backwards",
+            Self::CondensateOutsideStay => "condensate outside a stay",
         }
     }
 }

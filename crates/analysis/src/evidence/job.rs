@@ -121,6 +121,21 @@ pub struct VisitFacts {
     pub row: SourceRow,
 }
 
+/// A recorded pause.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
+pub struct PauseFacts {
+    /// Start.
+    pub from: DateTime<Utc>,
+    /// End.
+    pub to: DateTime<Utc>,
+    /// Units; empty means all.
+    pub units: Vec<String>,
+    /// Why.
+    pub reason: String,
+    /// Where it is written.
+    pub row: SourceRow,
+}
+
 /// Something assumed because nothing was stated.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize, JsonSchema)]
 pub struct Assumption {

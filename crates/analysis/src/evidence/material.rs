@@ -4,7 +4,7 @@ use chrono::{DateTime, NaiveDate, Utc};
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use super::SourceRow;
+use super::{Forecast, SourceRow};
 
 /// Verdict on a drying goal.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, JsonSchema)]
@@ -68,6 +68,14 @@ pub struct ChamberEvidence {
 pub struct AirGoalEvidence {
     /// The goal in words (`GPP at most 55 for 24 h`).
     pub text: String,
+    /// Of what it is.
+    pub quantity: AirGoalOf,
+    /// Which side of the limit meets it.
+    pub side: GoalSide,
+    /// The limit: GPP, % or degC.
+    pub limit: f64,
+    /// How long it must hold, hours.
+    pub hold_h: f64,
     /// Verdict at the report's clock.
     pub verdict: GoalVerdict,
     /// When the hold time was first complete and has not been broken since.
@@ -76,6 +84,39 @@ pub struct AirGoalEvidence {
     pub why: String,
     /// Spans in which the goal is open, closed or unread.
     pub spans: Vec<PointSpan>,
+}
+
+/// What an air goal is about.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum AirGoalOf {
+    /// Grains per pound.
+    Gpp,
+    /// Relative humidity, %.
+    Rh,
+    /// Dew point, degC.
+    DewPoint,
+}
+
+/// Which side of a limit meets a goal.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum GoalSide {
+    /// At or below it.
+    AtMost,
+    /// At or above it.
+    AtLeast,
+}
+
+impl GoalSide {
+    /// The words people read.
+    #[must_use]
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::AtMost => "at most",
+            Self::AtLeast => "at least",
+        }
+    }
 }
 
 /// One metered point.
@@ -107,10 +148,14 @@ pub struct PointEvidence {
     pub why: String,
     /// When it was met (and not reopened since).
     pub met_at: Option<DateTime<Utc>>,
+    /// The row of the reading that met it.
+    pub met_row: Option<SourceRow>,
     /// Last reading of the goal's series minus the goal, in the scale's unit.
     pub distance_to_goal: Option<f64>,
-    /// Highest reading of the goal's series.
+    /// Highest reading of the goal's series; of a lower bound its number.
     pub highest: Option<f64>,
+    /// Whether the highest is a lower bound (`>40`, over range).
+    pub highest_is_bound: bool,
     /// Last reading of the goal's series.
     pub last: Option<f64>,
     /// When that was.
@@ -125,6 +170,8 @@ pub struct PointEvidence {
     pub rates: Vec<DailyRate>,
     /// Whether its readings come from a logger.
     pub logged: bool,
+    /// When it may meet its goal; only while it is open.
+    pub forecast: Option<Forecast>,
     /// Why it left the record.
     pub ended: Option<EndedEvidence>,
 }

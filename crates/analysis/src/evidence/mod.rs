@@ -5,26 +5,34 @@
 //! tell. Lists are sorted as each says.
 
 mod air;
+mod completeness;
 mod equipment;
 mod finding;
+mod forecast;
 mod job;
 mod material;
+mod mould;
+mod sizing;
 
 pub use air::{
-    AirTrack, DailyAir, DailyDifference, DailyUnitAir, DepressionTrack, DifferenceKind, HandAir, LoggerFacts, RunSpan,
-    RunState, Spread, TrackPlace, UnitAir,
+    AirTrack, CondensateFacts, DailyAir, DailyDifference, DailyUnitAir, DepressionTrack, DifferenceKind, HandAir,
+    HourMeterFacts, LoggerFacts, RunSpan, RunState, Spread, TrackPlace, UnitAir,
 };
+pub use completeness::{DayRecord, EntryKind, ExpectedEntry};
 pub use equipment::{
-    BilledComparison, DayVerdict, Effect, EquipmentDay, EquipmentTotals, KindTotals, ReleaseStatement, StayEvidence,
-    UnitEvidence,
+    BilledComparison, DayVerdict, Effect, EquipmentDay, EquipmentTotals, KindTotals, Move, ReleaseStatement,
+    StayEvidence, StayPart, UnitEvidence,
 };
 pub use finding::{Finding, FindingKind, Missing, Subject};
-pub use job::{Assumption, ClockBasis, Day, JobFacts, PressureBasis, PressureUsed, SourceRow, VisitFacts};
+pub use forecast::{Equilibrium, EquilibriumBasis, Forecast, Outlook};
+pub use job::{Assumption, ClockBasis, Day, JobFacts, PauseFacts, PressureBasis, PressureUsed, SourceRow, VisitFacts};
 pub use material::{
-    AirGoalEvidence, ChamberEvidence, DailyRate, Drive, DriveBasis, DryStandardBasis, DryStandardEvidence,
-    EndedEvidence, GoalBasis, GoalEvidence, GoalVerdict, PointEvidence, PointSpan, PointState, ReadingEvidence,
-    ReadingKind,
+    AirGoalEvidence, AirGoalOf, ChamberEvidence, DailyRate, Drive, DriveBasis, DryStandardBasis, DryStandardEvidence,
+    EndedEvidence, GoalBasis, GoalEvidence, GoalSide, GoalVerdict, PointEvidence, PointSpan, PointState,
+    ReadingEvidence, ReadingKind,
 };
+pub use mould::{MouldExposure, MouldIndex, SurfaceHumidity};
+pub use sizing::{CalledFor, EarliestLeave, SizedKind};
 
 use chrono::{DateTime, Utc};
 use schemars::JsonSchema;
@@ -69,6 +77,18 @@ pub struct Evidence {
     pub findings: Vec<Finding>,
     /// What the record lacks, with what to add.
     pub missing: Vec<Missing>,
+    /// Recorded pauses, by start.
+    pub pauses: Vec<PauseFacts>,
+    /// Hour meters beside running hours, by unit, then time.
+    pub hour_meters: Vec<HourMeterFacts>,
+    /// What a drying log is expected to hold, by day, then chamber; only days with drying equipment.
+    pub completeness: Vec<DayRecord>,
+    /// Mould exposure of logged surfaces, in the order of `loggers`.
+    pub mould: Vec<MouldExposure>,
+    /// Initial sizing by chamber, then kind: ranges, no verdict.
+    pub sizing: Vec<CalledFor>,
+    /// The first instants at which each judged unit could have gone, by unit.
+    pub earliest_leaves: Vec<EarliestLeave>,
     /// Visits, by time.
     pub visits: Vec<VisitFacts>,
     /// What was assumed because nothing was stated.

@@ -29,11 +29,16 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
                 to: Some(day.to.min(record.clock)),
                 text: format!(
                     "After every point of {} closed ({}) its air was still {} GPP ({} g/kg) wetter than the unaffected \
-                     area: the points may miss wet material.",
+                     area{}: the points may miss wet material.",
                     chamber.name,
                     moment(met_at, tz),
                     number(difference.mean_gpp, 1),
-                    number(difference.mean_gpp / GPP_PER_G_KG, 2)
+                    number(difference.mean_gpp / GPP_PER_G_KG, 2),
+                    if difference.sample_share < 0.75 {
+                        format!(" (on {} % of the day)", number(100.0 * difference.sample_share, 0))
+                    } else {
+                        String::new()
+                    }
                 ),
                 threshold: format!("above its expanded uncertainty of {} GPP (k = 2)", number(difference.u_gpp, 1)),
                 rows: Vec::new(),

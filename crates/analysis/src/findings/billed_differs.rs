@@ -9,6 +9,10 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
         .units
         .iter()
         .filter_map(|unit| {
+            // A bill is compared with a finished stay only: days billed to the end say nothing of a record cut before it.
+            if unit.stays.iter().any(|stay| stay.removed.is_none()) {
+                return None;
+            }
             let billed = unit.billed.as_ref().filter(|billed| billed.difference_days.abs() > 1e-9)?;
             let (first, last) = (unit.stays.first()?, unit.stays.last()?);
             let side = if billed.difference_days > 0.0 { "more" } else { "fewer" };

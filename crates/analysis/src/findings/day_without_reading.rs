@@ -1,7 +1,7 @@
 //! A civil day with drying equipment in a chamber and no material reading in it.
 
 use super::{Draft, Record};
-use crate::evidence::{FindingKind, ReadingKind, Subject};
+use crate::evidence::{ChamberEvidence, Day, FindingKind, PointEvidence, Subject};
 
 pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
     let mut drafts = Vec::new();
@@ -14,37 +14,49 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
         if points.is_empty() {
             continue;
         }
-        for day in record.days {
-            // A day counts when equipment stood through its noon: placing in the evening asks for no reading that day.
-            let noon = day.from + (day.to - day.from) / 2;
-            let equipped = record
-                .units
-                .iter()
-                .filter(|unit| unit.judged)
-                .flat_map(|unit| &unit.stays)
-                .filter(|stay| stay.chambers.contains(&chamber.id))
-                .any(|stay| stay.placed <= noon && stay.days.last().is_some_and(|last| noon < last.to));
-            let read = points
-                .iter()
-                .flat_map(|point| &point.readings)
-                .filter(|reading| !matches!(reading.kind, ReadingKind::NoReading { .. }))
-                .any(|reading| day.from <= reading.time && reading.time < day.to);
-            if equipped && !read && day.to <= record.clock {
-                drafts.push(Draft {
-                    kind: FindingKind::DayWithoutReading,
-                    subject: Subject::Chamber(chamber.id.clone()),
-                    from: day.from,
-                    to: Some(day.to),
-                    text: format!(
-                        "{} had drying equipment on {} and no material reading that day.",
-                        chamber.name,
-                        day.date.format("%-d %b %Y")
-                    ),
-                    threshold: "equipment on site at midday, no reading of any point of the chamber".to_owned(),
-                    rows: Vec::new(),
-                });
-            }
+        let unread: Vec<&Day> = record.days.iter().filter(|day| is_unread(record, chamber, &points, day)).collect();
+        // Days in a row are one finding.
+        for run in unread.chunk_by(|a, b| a.to == b.from) {
+            let (first, last) = (run[0], run[run.len() - 1]);
+            let days = if run.len() == 1 {
+                format!("on {} and no material reading that day", first.date.format("%-d %b %Y"))
+            } else {
+                format!(
+                    "from {} to {} and no material reading on any of these {} days",
+                    first.date.format("%-d %b %Y"),
+                    last.date.format("%-d %b %Y"),
+                    run.len()
+                )
+            };
+            drafts.push(Draft {
+                kind: FindingKind::DayWithoutReading,
+                subject: Subject::Chamber(chamber.id.clone()),
+                from: first.from,
+                to: Some(last.to),
+                text: format!("{} had drying equipment {days}.", chamber.name),
+                threshold: "equipment on site at midday, no reading of any point of the chamber".to_owned(),
+                rows: Vec::new(),
+            });
         }
     }
     drafts
+}
+
+fn is_unread(record: &Record<'_>, chamber: &ChamberEvidence, points: &[&PointEvidence], day: &Day) -> bool {
+    // A day counts when equipment stood through its noon: placing in the evening asks for no reading that day.
+    let noon = day.from + (day.to - day.from) / 2;
+    let equipped = record
+        .units
+        .iter()
+        .filter(|unit| unit.judged)
+        .flat_map(|unit| &unit.stays)
+        .flat_map(|stay| stay.in_chamber(&chamber.id))
+        .any(|part| part.from <= noon && noon < part.to);
+    // A recorded reason for not reading is a reason, not a gap.
+    let read = points
+        .iter()
+        .flat_map(|point| &point.readings)
+        .any(|reading| day.from <= reading.time && reading.time < day.to);
+    let to_read = points.iter().any(|point| point.ended.as_ref().is_none_or(|ended| ended.at > day.from));
+    equipped && to_read && !read && day.to <= record.clock
 }

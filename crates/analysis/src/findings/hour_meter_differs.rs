@@ -2,21 +2,21 @@
 
 use super::{Draft, Record};
 use crate::evidence::{FindingKind, Subject};
+use crate::thresholds::HOUR_METER_DIFFERENCE_H;
 use crate::words::{moment, number};
-
-/// Hour meters count whole or tenth hours and are read at a visit, not at a sample: a difference up to this is none.
-/// Project convention.
-const LEAST_DIFFERENCE_H: f64 = 1.0;
 
 pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
     let tz = record.tz();
     record
         .hour_meters
         .iter()
+        .filter(|check| record.unit_air.iter().any(|air| air.unit == check.unit && air.outlet.is_some()))
+        // One that went back is a finding of its own.
+        .filter(|check| check.meter_h >= 0.0)
         .filter(|check| {
             // Hours the air cannot tell of may have been running or not.
-            let most = check.running_h + check.not_shown_h + LEAST_DIFFERENCE_H;
-            let least = check.running_h - LEAST_DIFFERENCE_H;
+            let most = check.running_h + check.not_shown_h + HOUR_METER_DIFFERENCE_H;
+            let least = check.running_h - HOUR_METER_DIFFERENCE_H;
             !(least..=most).contains(&check.meter_h)
         })
         .map(|check| Draft {
@@ -32,7 +32,7 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
                 moment(check.to, tz),
                 number(check.running_h, 1)
             ),
-            threshold: format!("more than {} h apart (project convention)", number(LEAST_DIFFERENCE_H, 0)),
+            threshold: format!("more than {} h apart (project convention)", number(HOUR_METER_DIFFERENCE_H, 0)),
             rows: check.rows.to_vec(),
         })
         .collect()

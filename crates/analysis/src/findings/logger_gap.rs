@@ -4,10 +4,8 @@ use chrono::TimeDelta;
 
 use super::{Draft, Record};
 use crate::evidence::{FindingKind, Subject};
+use crate::thresholds::LEAST_GAP;
 use crate::words::{hours, moment, number};
-
-/// Gaps shorter than this are counted with the logger but are no finding of their own. Project convention.
-const LEAST_GAP: TimeDelta = TimeDelta::hours(1);
 
 pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
     let tz = record.tz();

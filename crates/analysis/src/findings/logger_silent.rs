@@ -1,13 +1,10 @@
 //! A logger that fell silent while its placement and equipment in its chamber went on.
 
-use chrono::TimeDelta;
-
 use super::{Draft, Record};
-use crate::evidence::{FindingKind, Subject, TrackPlace};
+use crate::evidence::{FindingKind, StayPart, Subject, TrackPlace};
+use crate::select;
+use crate::thresholds::SILENT_AFTER;
 use crate::words::{hours, moment, number};
-
-/// A logger is silent when its last sample is this much older than the end of what it watches. Project convention.
-const SILENT_AFTER: TimeDelta = TimeDelta::hours(12);
 
 pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
     let tz = record.tz();
@@ -17,17 +14,30 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
         .filter(|track| track.place != TrackPlace::Unplaced)
         .filter_map(|track| {
             let last = *track.time.last()?;
-            let watched_until = record
+            let watched: Vec<&StayPart> = record
                 .units
                 .iter()
                 .flat_map(|unit| unit.stays.iter().map(move |stay| (unit, stay)))
-                .filter(|(unit, stay)| match (&track.unit, &track.chamber) {
+                .flat_map(|(unit, stay)| stay.parts.iter().map(move |part| (unit, part)))
+                .filter(|(unit, part)| match (&track.unit, &track.chamber) {
                     (Some(own), _) => unit.unit == *own,
-                    (None, Some(chamber)) => stay.chambers.contains(chamber),
+                    (None, Some(chamber)) => part.chambers.contains(chamber),
                     (None, None) => true,
                 })
-                .filter_map(|(_, stay)| stay.days.last().map(|day| day.to))
-                .max()?;
+                .map(|(_, part)| part)
+                .collect();
+            let last_part = watched.iter().max_by_key(|part| part.to)?;
+            // A logger taken away on purpose is not silent: its placement ended.
+            let logger = &record.loggers[track.logger].logger;
+            let placed_until = record
+                .job
+                .loggers
+                .iter()
+                .filter(|one| select::matches(record.ledger, &one.select, logger))
+                .filter(|one| one.span.contains(last))
+                .filter_map(|one| one.span.to)
+                .min();
+            let watched_until = placed_until.map_or(last_part.to, |to| to.min(last_part.to));
             let silent = watched_until.min(record.clock) - last;
             (silent > SILENT_AFTER).then(|| Draft {
                 kind: FindingKind::LoggerSilent,
@@ -35,10 +45,15 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
                 from: last,
                 to: Some(watched_until.min(record.clock)),
                 text: format!(
-                    "{} fell silent on {}, {} h before the equipment it watches left.",
+                    "{} fell silent on {}, {} h before {}.",
                     track.label,
                     moment(last, tz),
-                    number(hours(silent), 1)
+                    number(hours(silent), 1),
+                    match (placed_until, last_part.removed) {
+                        (Some(_), _) => "its placement ended",
+                        (None, true) => "the last equipment beside it left",
+                        (None, false) => "the record ends, with equipment still beside it",
+                    }
                 ),
                 threshold: format!("silent for more than {} h (project convention)", number(hours(SILENT_AFTER), 0)),
                 rows: track.rows.last().cloned().into_iter().collect(),

@@ -1,19 +1,39 @@
 //! Findings: dated facts with their evidence, one kind a file. A new kind is a new file and one line in [`all`].
 
+mod air_movers_category_3;
 mod air_stays_wetter;
 mod billed_differs;
+mod chamber_opened;
+mod clock_offset;
+mod clock_reset;
+mod condensate_outside_stay;
 mod day_without_reading;
 mod equipment_after_goals;
+mod goal_below_equilibrium;
+mod hour_meter_backwards;
 mod hour_meter_differs;
+mod logger_bias;
+mod logger_dead;
+mod logger_frozen;
 mod logger_gap;
+mod logger_misplaced;
 mod logger_silent;
 mod logger_unplaced;
+mod loggers_swapped;
 mod meter_changed;
+mod neighbours;
+mod outside_working_range;
+mod over_dried;
+mod pause_contradicted;
 mod point_ended;
 mod readings_stop_early;
 mod reopened;
+mod rewetting;
 mod samples_refused;
 mod scale_not_of_goal;
+mod stall;
+mod surface_above_critical;
+mod surface_dew_point;
 mod unit_stopped;
 
 use chrono::{DateTime, Utc};
@@ -24,9 +44,10 @@ use grainfall_record::Ledger;
 use crate::air::hours::HourMeterCheck;
 use crate::air::left_out::LeftOut;
 use crate::evidence::{
-    AirTrack, ChamberEvidence, DailyDifference, Day, Finding, FindingKind, LoggerFacts, PointEvidence, SourceRow,
-    Subject, UnitAir, UnitEvidence,
+    AirTrack, ChamberEvidence, DailyDifference, Day, Finding, FindingKind, LoggerFacts, MouldExposure, PointEvidence,
+    SourceRow, Subject, UnitAir, UnitEvidence,
 };
+use crate::mould::surface::SurfaceAir;
 
 /// What findings are looked for in.
 pub(crate) struct Record<'a> {
@@ -41,6 +62,8 @@ pub(crate) struct Record<'a> {
     pub hour_meters: &'a [HourMeterCheck],
     pub unit_air: &'a [UnitAir],
     pub chambers: &'a [ChamberEvidence],
+    pub surfaces: &'a [SurfaceAir],
+    pub mould: &'a [MouldExposure],
     pub points: &'a [PointEvidence],
     pub units: &'a [UnitEvidence],
 }
@@ -64,21 +87,40 @@ pub(crate) struct Draft {
 
 /// Every finding of the record, by start, then kind, then subject; numbered from 1.
 pub(crate) fn all(record: &Record<'_>) -> Vec<Finding> {
-    let kinds: [fn(&Record<'_>) -> Vec<Draft>; 15] = [
+    let kinds: [fn(&Record<'_>) -> Vec<Draft>; 34] = [
+        air_movers_category_3::find,
         air_stays_wetter::find,
         billed_differs::find,
+        chamber_opened::find,
+        clock_offset::find,
+        clock_reset::find,
+        condensate_outside_stay::find,
         day_without_reading::find,
         equipment_after_goals::find,
+        goal_below_equilibrium::find,
+        hour_meter_backwards::find,
         hour_meter_differs::find,
+        logger_bias::find,
+        logger_dead::find,
+        logger_frozen::find,
         logger_gap::find,
+        logger_misplaced::find,
         logger_silent::find,
         logger_unplaced::find,
+        loggers_swapped::find,
         meter_changed::find,
+        outside_working_range::find,
+        over_dried::find,
+        pause_contradicted::find,
         point_ended::find,
         readings_stop_early::find,
         reopened::find,
+        rewetting::find,
         samples_refused::find,
         scale_not_of_goal::find,
+        stall::find,
+        surface_above_critical::find,
+        surface_dew_point::find,
         unit_stopped::find,
     ];
     let mut drafts: Vec<Draft> = kinds.iter().flat_map(|find| find(record)).collect();

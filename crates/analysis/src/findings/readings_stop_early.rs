@@ -22,8 +22,10 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
                 .iter()
                 .filter(|unit| unit.judged)
                 .flat_map(|unit| &unit.stays)
-                .filter(|stay| stay.chambers.contains(&chamber.id))
-                .filter_map(|stay| stay.days.last())
+                .flat_map(|stay| {
+                    let until = stay.in_chamber(&chamber.id).map(|part| part.to).max();
+                    stay.days.iter().rfind(|day| until.is_some_and(|until| day.from < until))
+                })
                 .max_by_key(|day| day.from)?;
             // A unit that leaves within the pull window of the last reading asks for no other one.
             let pulled = last_day.to - last.time <= record.job.pull_window;
@@ -33,7 +35,7 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
                 from: last.time,
                 to: Some(last_day.to),
                 text: format!(
-                    "The last material reading of {} is of {}; its last equipment-day began on {}.",
+                    "The last reading of {} that decides is of {}; its last equipment-day began on {}.",
                     chamber.name,
                     moment(last.time, tz),
                     moment(last_day.from, tz)

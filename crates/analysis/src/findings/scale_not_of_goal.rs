@@ -1,8 +1,8 @@
 //! Readings on a scale that the point's goal is not on: kept, and deciding nothing.
 
 use super::{Draft, Record};
-use crate::evidence::{FindingKind, ReadingKind, Subject};
-use crate::words::count;
+use crate::evidence::{FindingKind, ReadingEvidence, ReadingKind, Subject};
+use crate::words::{count, list};
 
 pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
     let mut drafts = Vec::new();
@@ -19,10 +19,10 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
                 from: first.time,
                 to: (others.len() > 1).then_some(last.time),
                 text: format!(
-                    "{} has {} on the scale `{}` while its goal is on `{}`: scales are never mixed, so {} for the goal.",
+                    "{} has {} on {} while its goal is on `{}`: scales are never mixed, so {} for the goal.",
                     point.id,
                     count(others.len(), "reading", "readings"),
-                    first.scale,
+                    scales(&others),
                     point.scale,
                     if others.len() == 1 { "it does not count" } else { "they do not count" }
                 ),
@@ -32,4 +32,12 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
         }
     }
     drafts
+}
+
+/// The scales of readings in words.
+fn scales(readings: &[&ReadingEvidence]) -> String {
+    let mut scales: Vec<String> = readings.iter().map(|reading| format!("`{}`", reading.scale)).collect();
+    scales.sort();
+    scales.dedup();
+    format!("the {} {}", if scales.len() == 1 { "scale" } else { "scales" }, list(&scales))
 }

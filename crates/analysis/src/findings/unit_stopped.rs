@@ -1,13 +1,9 @@
 //! A dehumidifier that stood still without a recorded pause.
 
-use chrono::TimeDelta;
-
 use super::{Draft, Record};
 use crate::evidence::{FindingKind, RunState, Subject, UnitAir};
+use crate::thresholds::LEAST_STOP;
 use crate::words::{hours, moment, number};
-
-/// Shorter stops are counted in the hours but are no finding of their own. Project convention.
-const LEAST_STOP: TimeDelta = TimeDelta::minutes(30);
 
 pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
     record

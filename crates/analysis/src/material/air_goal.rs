@@ -6,7 +6,9 @@
 use chrono::{DateTime, TimeDelta, Utc};
 use grainfall_job::{AirGoal, AirGoalQuantity, Chamber, Comparison};
 
-use crate::evidence::{AirGoalEvidence, AirTrack, GoalVerdict, PointSpan, PointState, SourceRow, TrackPlace};
+use crate::evidence::{
+    AirGoalEvidence, AirGoalOf, AirTrack, GoalSide, GoalVerdict, PointSpan, PointState, SourceRow, TrackPlace,
+};
 use crate::rules::READING_REACH;
 use crate::words::{hours, number};
 
@@ -25,30 +27,47 @@ pub(crate) fn of_chamber(
         .air_goals
         .iter()
         .map(|goal| {
-            let each: Vec<Vec<PointSpan>> = affected.iter().map(|track| track_spans(goal, track, from, to)).collect();
-            let spans = combine(&each, from, to);
-            let state = spans.last().map_or(PointState::Unread, |span| span.state);
+            let course = course(goal, &affected, from, to);
+            let (spans, state) = (course.spans, course.last);
             let verdict = match state {
                 PointState::Closed => GoalVerdict::Met,
                 PointState::Open => GoalVerdict::NotMet,
                 PointState::Unread | PointState::Ended => GoalVerdict::NotShown,
             };
-            let met_at = spans.last().filter(|span| span.state == PointState::Closed).map(|span| span.from);
+            let met_at = course.closed_at.filter(|_| state == PointState::Closed);
             let why = match verdict {
                 GoalVerdict::Met => "held for its time and not lost since".to_owned(),
                 GoalVerdict::NotMet => "the affected air does not hold it".to_owned(),
                 GoalVerdict::NotShown => "no logger in the affected air tells".to_owned(),
             };
-            AirGoalEvidence { text: words(goal), verdict, met_at, why, spans }
+            AirGoalEvidence {
+                text: words(goal),
+                quantity: match goal.quantity {
+                    AirGoalQuantity::GrainsPerPound => AirGoalOf::Gpp,
+                    AirGoalQuantity::RelativeHumidity => AirGoalOf::Rh,
+                    AirGoalQuantity::DewPoint => AirGoalOf::DewPoint,
+                },
+                side: side(goal.comparison),
+                limit: goal.value,
+                hold_h: hours(goal.hold),
+                verdict,
+                met_at,
+                why,
+                spans,
+            }
         })
         .collect()
 }
 
+fn side(comparison: Comparison) -> GoalSide {
+    match comparison {
+        Comparison::AtMost => GoalSide::AtMost,
+        Comparison::AtLeast => GoalSide::AtLeast,
+    }
+}
+
 fn words(goal: &AirGoal) -> String {
-    let side = match goal.comparison {
-        Comparison::AtMost => "at most",
-        Comparison::AtLeast => "at least",
-    };
+    let side = side(goal.comparison).words();
     let value = match goal.quantity {
         AirGoalQuantity::GrainsPerPound => format!("GPP {side} {}", number(goal.value, 1)),
         AirGoalQuantity::RelativeHumidity => format!("RH {side} {} %", number(goal.value, 1)),
@@ -61,64 +80,66 @@ fn words(goal: &AirGoal) -> String {
     format!("{value} for {} h", number(hours(goal.hold), 1))
 }
 
-/// One sample: whether it meets the goal, and if not, whether it is beyond it by more than its uncertainty.
+/// One sample of one logger: whether it meets the goal, and if not, whether it is beyond it by more than its uncertainty.
 struct Sample {
     time: DateTime<Utc>,
+    track: usize,
     meets: bool,
     beyond_uncertainty: bool,
     row: SourceRow,
 }
 
-fn track_spans(goal: &AirGoal, track: &AirTrack, from: DateTime<Utc>, to: DateTime<Utc>) -> Vec<PointSpan> {
-    let values = match goal.quantity {
-        AirGoalQuantity::GrainsPerPound => &track.gpp,
-        AirGoalQuantity::RelativeHumidity => &track.rh_pct,
-        AirGoalQuantity::DewPoint => &track.dew_point_c,
-    };
-    let samples: Vec<Sample> = values
-        .iter()
-        .enumerate()
-        .filter_map(|(index, value)| {
-            let beyond = match goal.comparison {
-                Comparison::AtMost => (*value)? - goal.value,
-                Comparison::AtLeast => goal.value - (*value)?,
-            };
-            // Only GPP carries its uncertainty per sample; the others reopen on two samples in a row.
-            let u = match goal.quantity {
-                AirGoalQuantity::GrainsPerPound => track.u_gpp[index],
-                _ => None,
-            };
-            Some(Sample {
-                time: track.time[index],
-                meets: beyond <= 1e-9,
-                beyond_uncertainty: u.is_some_and(|u| beyond > u),
-                row: track.rows[index].clone(),
-            })
-        })
-        .collect();
-    let longest_step = TimeDelta::seconds(i64::from(track.interval_s.unwrap_or(3600))) * 2;
+/// What the samples of all affected loggers say of one goal.
+struct Course {
+    spans: Vec<PointSpan>,
+    /// State at the end, a sample at that very instant included.
+    last: PointState,
+    /// When it last closed.
+    closed_at: Option<DateTime<Utc>>,
+}
+
+/// What a logger last said.
+#[derive(Clone, Copy)]
+struct Vote {
+    time: DateTime<Utc>,
+    meets: bool,
+    beyond_in_a_row: u32,
+}
+
+fn course(goal: &AirGoal, tracks: &[&AirTrack], from: DateTime<Utc>, to: DateTime<Utc>) -> Course {
+    // A sample speaks for two of its logger's intervals; a logger that was taken away or replaced falls silent then.
+    let steps: Vec<TimeDelta> =
+        tracks.iter().map(|track| TimeDelta::seconds(i64::from(track.interval_s.unwrap_or(3600))) * 2).collect();
+    let mut samples: Vec<Sample> =
+        tracks.iter().enumerate().flat_map(|(index, track)| track_samples(goal, index, track)).collect();
+    samples.sort_by_key(|sample| (sample.time, sample.track));
+    let mut votes: Vec<Option<Vote>> = vec![None; tracks.len()];
     let mut changes: Vec<(DateTime<Utc>, PointState, Option<SourceRow>)> = Vec::new();
     let mut state = PointState::Unread;
     let mut held_since: Option<DateTime<Utc>> = None;
-    let mut beyond_in_a_row = 0;
-    let mut last: Option<DateTime<Utc>> = None;
-    for sample in &samples {
-        let gap = last.is_some_and(|last| sample.time - last > longest_step);
-        if gap {
-            held_since = None;
-            if let Some(last) = last.filter(|last| sample.time - *last > READING_REACH) {
-                changes.push((last + READING_REACH, PointState::Unread, None));
+    let mut closed_at = None;
+    let mut last: Option<(DateTime<Utc>, usize)> = None;
+    for sample in samples.iter().filter(|sample| sample.time <= to) {
+        if let Some((time, track)) = last {
+            let silent = sample.time - time;
+            if silent > steps[track] && silent > steps[sample.track] {
+                held_since = None;
+            }
+            if silent > READING_REACH {
+                changes.push((time + READING_REACH, PointState::Unread, None));
                 state = PointState::Unread;
             }
         }
-        last = Some(sample.time);
-        if sample.meets {
-            beyond_in_a_row = 0;
-            held_since = held_since.or(Some(sample.time));
-        } else {
-            beyond_in_a_row += 1;
-            held_since = None;
-        }
+        last = Some((sample.time, sample.track));
+        let before = votes[sample.track].map_or(0, |vote| vote.beyond_in_a_row);
+        let beyond_in_a_row = if sample.meets { 0 } else { before + 1 };
+        votes[sample.track] = Some(Vote { time: sample.time, meets: sample.meets, beyond_in_a_row });
+        let all_meet = votes
+            .iter()
+            .zip(&steps)
+            .filter_map(|(vote, step)| vote.filter(|vote| sample.time - vote.time <= *step))
+            .all(|vote| vote.meets);
+        held_since = if all_meet { held_since.or(Some(sample.time)) } else { None };
         let held = held_since.is_some_and(|since| sample.time - since >= goal.hold);
         let lost = sample.beyond_uncertainty || beyond_in_a_row >= 2;
         let next = match state {
@@ -128,14 +149,48 @@ fn track_spans(goal: &AirGoal, track: &AirTrack, from: DateTime<Utc>, to: DateTi
             _ => PointState::Open,
         };
         if next != state {
+            if next == PointState::Closed {
+                closed_at = Some(sample.time);
+            }
             changes.push((sample.time, next, Some(sample.row.clone())));
             state = next;
         }
     }
-    if let Some(last) = last.filter(|last| to - *last > READING_REACH) {
-        changes.push((last + READING_REACH, PointState::Unread, None));
+    if let Some((time, _)) = last.filter(|(time, _)| to - *time > READING_REACH) {
+        changes.push((time + READING_REACH, PointState::Unread, None));
+        state = PointState::Unread;
     }
-    lay_out(&changes, from, to)
+    Course { spans: lay_out(&changes, from, to), last: state, closed_at }
+}
+
+fn track_samples(goal: &AirGoal, index: usize, track: &AirTrack) -> Vec<Sample> {
+    let values = match goal.quantity {
+        AirGoalQuantity::GrainsPerPound => &track.gpp,
+        AirGoalQuantity::RelativeHumidity => &track.rh_pct,
+        AirGoalQuantity::DewPoint => &track.dew_point_c,
+    };
+    values
+        .iter()
+        .enumerate()
+        .filter_map(|(at, value)| {
+            let beyond = match goal.comparison {
+                Comparison::AtMost => (*value)? - goal.value,
+                Comparison::AtLeast => goal.value - (*value)?,
+            };
+            // Only GPP carries its uncertainty per sample; the others reopen on two samples in a row.
+            let u = match goal.quantity {
+                AirGoalQuantity::GrainsPerPound => track.u_gpp[at],
+                _ => None,
+            };
+            Some(Sample {
+                time: track.time[at],
+                track: index,
+                meets: beyond <= 1e-9,
+                beyond_uncertainty: u.is_some_and(|u| beyond > u),
+                row: track.rows[at].clone(),
+            })
+        })
+        .collect()
 }
 
 fn lay_out(
@@ -153,30 +208,6 @@ fn lay_out(
             (begin < end).then(|| PointSpan { from: begin, to: end, state: *state, row: row.clone() })
         })
         .collect()
-}
-
-/// Open if any logger says so, unread if any is silent and none says open, closed only if all are.
-fn combine(each: &[Vec<PointSpan>], from: DateTime<Utc>, to: DateTime<Utc>) -> Vec<PointSpan> {
-    if each.is_empty() {
-        return lay_out(&[], from, to);
-    }
-    let mut edges: Vec<DateTime<Utc>> = each.iter().flatten().map(|span| span.from).collect();
-    edges.sort_unstable();
-    edges.dedup();
-    let mut changes: Vec<(DateTime<Utc>, PointState, Option<SourceRow>)> = Vec::new();
-    for edge in edges {
-        let now: Vec<&PointSpan> =
-            each.iter().filter_map(|spans| spans.iter().find(|span| span.from <= edge && edge < span.to)).collect();
-        let deciding = [PointState::Open, PointState::Unread, PointState::Closed]
-            .into_iter()
-            .find_map(|state| now.iter().find(|span| span.state == state));
-        if let Some(span) = deciding
-            && changes.last().is_none_or(|last| last.1 != span.state)
-        {
-            changes.push((edge, span.state, span.row.clone()));
-        }
-    }
-    lay_out(&changes, from, to)
 }
 
 #[cfg(test)]
@@ -210,14 +241,19 @@ mod tests {
         }
     }
 
-    fn brief(values: &[f64], u: f64) -> Vec<(i64, PointState)> {
-        let goal = AirGoal {
+    fn gpp_goal() -> AirGoal {
+        AirGoal {
             quantity: AirGoalQuantity::GrainsPerPound,
             comparison: Comparison::AtMost,
             value: 50.0,
             hold: TimeDelta::hours(2),
-        };
-        track_spans(&goal, &track(values, u), at(0), at(60 * 12))
+        }
+    }
+
+    fn brief(values: &[f64], u: f64) -> Vec<(i64, PointState)> {
+        let goal = gpp_goal();
+        course(&goal, &[&track(values, u)], at(0), at(60 * 12))
+            .spans
             .iter()
             .map(|span| (span.from.timestamp() / 3600, span.state))
             .collect()
@@ -242,8 +278,31 @@ mod tests {
 
     #[test]
     fn no_logger_no_state() {
-        let spans = combine(&[], at(0), at(60));
-        assert_eq!(spans.len(), 1);
-        assert_eq!(spans[0].state, PointState::Unread);
+        let goal = gpp_goal();
+        let course = course(&goal, &[], at(0), at(60));
+        assert_eq!((course.spans.len(), course.last), (1, PointState::Unread));
+    }
+
+    #[test]
+    fn a_logger_that_replaces_another_goes_on_with_its_state() {
+        let first = track(&[60.0, 49.0, 49.0], 4.0);
+        let mut second = track(&[49.0, 48.0, 48.0], 4.0);
+        second.time = second.time.iter().map(|time| *time + TimeDelta::hours(3)).collect();
+        let course = course(&gpp_goal(), &[&first, &second], at(0), at(60 * 12));
+        assert_eq!(course.closed_at, Some(at(60 * 3)), "held since 1:00 over both");
+        assert_eq!(course.last, PointState::Closed);
+    }
+
+    #[test]
+    fn two_loggers_must_both_hold_it() {
+        let wet = track(&[60.0, 60.0, 60.0, 60.0, 60.0], 4.0);
+        let dry = track(&[49.0, 49.0, 49.0, 49.0, 49.0], 4.0);
+        assert_eq!(course(&gpp_goal(), &[&wet, &dry], at(0), at(60 * 12)).last, PointState::Open);
+    }
+
+    #[test]
+    fn the_sample_at_the_clock_counts() {
+        let course = course(&gpp_goal(), &[&track(&[49.0, 49.0, 49.0], 4.0)], at(0), at(120));
+        assert_eq!(course.last, PointState::Closed);
     }
 }

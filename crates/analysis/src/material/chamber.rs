@@ -31,29 +31,36 @@ pub(crate) fn evidence(
     let silent_air: Vec<String> = air_texts(&air_goals, GoalVerdict::NotShown);
     let verdict = if !open.is_empty() || !open_air.is_empty() {
         GoalVerdict::NotMet
-    } else if counted.is_empty() && air_goals.is_empty() || !not_shown.is_empty() || !silent_air.is_empty() {
+    } else if counted.is_empty() || !not_shown.is_empty() || !silent_air.is_empty() {
         GoalVerdict::NotShown
     } else {
         GoalVerdict::Met
     };
     let met_at: Option<DateTime<Utc>> = (verdict == GoalVerdict::Met)
         .then(|| {
+            // A point that ended was load until then.
             let points = counted.iter().filter_map(|point| point.met_at);
-            points.chain(air_goals.iter().filter_map(|goal| goal.met_at)).max()
+            let ends = ended.iter().filter_map(|point| point.ended.as_ref()).map(|ended| ended.at);
+            points.chain(air_goals.iter().filter_map(|goal| goal.met_at)).chain(ends).max()
         })
         .flatten();
     let why = match verdict {
         GoalVerdict::Met => met_at.map_or_else(String::new, |at| match counted.len() + air_goals.len() {
-            1 => format!("its one goal was met on {}", moment(at, tz)),
-            _ => format!("all {} met, the last on {}", goals_counted(counted.len(), air_goals.len()), moment(at, tz)),
+            1 if ended.is_empty() => format!("its one goal was met on {}", moment(at, tz)),
+            _ => {
+                let goals = goals_counted(counted.len(), air_goals.len());
+                match ended.len() {
+                    0 => format!("all {goals} met, the last on {}", moment(at, tz)),
+                    n => format!("{goals} met and {n} ended, the last on {}", moment(at, tz)),
+                }
+            }
         }),
         GoalVerdict::NotMet => {
             let still: Vec<String> = open.iter().cloned().chain(open_air.iter().cloned()).collect();
             format!("still open: {}", list(&still))
         }
-        GoalVerdict::NotShown if counted.is_empty() && air_goals.is_empty() => {
-            "no point with a goal is on the record".to_owned()
-        }
+        GoalVerdict::NotShown if counted.is_empty() && ended.is_empty() => "no point is on the record".to_owned(),
+        GoalVerdict::NotShown if counted.is_empty() => "every point ended, none was met".to_owned(),
         GoalVerdict::NotShown => {
             let silent: Vec<String> = not_shown.iter().cloned().chain(silent_air.iter().cloned()).collect();
             format!("the record cannot tell for {}", list(&silent))

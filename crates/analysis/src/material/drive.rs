@@ -31,8 +31,12 @@ pub(crate) fn at_reading(reading: &PointReading, air: &AirAt) -> Option<Drive> {
                 }
             }
         }
-        // Over a meter's bound wood holds free water as far as anybody can tell.
-        (ReadingValue::Above(_) | ReadingValue::OverRange, Scale::WoodMc) => (wet, 1.0, DriveBasis::FreeWater),
+        // A bound above fibre saturation shows free water; a lower one leaves it open.
+        (ReadingValue::Above(value), Scale::WoodMc)
+            if water_activity(dry, WoodMoisture::new(*value)).is_ok_and(|a| a.basis == ActivityBasis::FreeWater) =>
+        {
+            (wet, 1.0, DriveBasis::FreeWater)
+        }
         _ => (wet, 1.0, DriveBasis::UpperBound),
     };
     let surface_pa = activity * saturation_vapour_pressure(surface_temp, Saturation::LiquidWater).ok()?.get();

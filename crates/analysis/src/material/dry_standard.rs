@@ -23,13 +23,18 @@ pub(crate) fn of_point(
             value: *value,
             basis: DryStandardBasis::Stated { row: SourceRow::from(&point.line) },
         }),
-        DryStandard::ReferencePoints(points) => from_references(points, scale, readings),
+        DryStandard::ReferencePoints(points) => {
+            let own = readings.get(point.id.as_str()).map_or(&[][..], Vec::as_slice);
+            let meter = own.iter().find(|reading| reading.scale == scale && reading.measured().is_some());
+            from_references(points, scale, meter.map(|reading| reading.meter.as_ref()), readings)
+        }
     }
 }
 
 fn from_references(
     points: &[String],
     scale: Scale,
+    point_meter: Option<Option<&String>>,
     readings: &BTreeMap<&str, Vec<PointReading>>,
 ) -> Option<DryStandardEvidence> {
     let mut usable: Vec<(DateTime<Utc>, &str, &PointReading, f64)> = points
@@ -39,6 +44,12 @@ fn from_references(
         .filter(|(_, reading)| reading.scale == scale)
         .filter_map(|(id, reading)| Some((reading.time, id, reading, reading.measured()?)))
         .collect();
+    // The meter that read the point, where the references were read with it too.
+    if let Some(meter) = point_meter
+        && usable.iter().any(|(_, _, reading, _)| reading.meter.as_ref() == meter)
+    {
+        usable.retain(|(_, _, reading, _)| reading.meter.as_ref() == meter);
+    }
     usable.sort_by(|a, b| (a.0, a.1, &a.2.row).cmp(&(b.0, b.1, &b.2.row)));
     let (first, _, reading, _) = *usable.first()?;
     let meter = reading.meter.clone();

@@ -13,6 +13,7 @@ use crate::evidence::{
     Day, DryStandardBasis, EndedEvidence, GoalBasis, GoalEvidence, GoalVerdict, PointEvidence, PointState,
     ReadingEvidence, ReadingKind, SourceRow,
 };
+use crate::rules::READING_REACH;
 use crate::words::{moment, number};
 
 /// What every point is judged with.
@@ -42,25 +43,36 @@ pub(crate) fn evidence(point: &Point, context: &PointContext<'_>) -> PointEviden
     }
     let deciding: Vec<&PointReading> =
         readings.iter().zip(&asides).filter(|(_, aside)| aside.is_none()).map(|(reading, _)| reading).collect();
-    let accuracy = |reading: &PointReading| accuracy_of(job, reading.meter.as_deref());
-    let widest = deciding.iter().map(|reading| accuracy(reading)).fold(0.0, f64::max);
+    let with_accuracy = |list: &[&'_ PointReading]| -> Vec<f64> {
+        list.iter().map(|reading| accuracy_of(job, reading.meter.as_deref())).collect()
+    };
+    let judged: Vec<(&PointReading, f64)> = deciding.iter().copied().zip(with_accuracy(&deciding)).collect();
+    let standard_at =
+        goal.as_ref().filter(|goal| goal.basis == GoalBasis::CommonPractice).and(standard.as_ref()).and_then(
+            |standard| match &standard.basis {
+                DryStandardBasis::ReferencePoints { at, .. } => Some(*at),
+                DryStandardBasis::Stated { .. } => None,
+            },
+        );
     let states = states(&StateInput {
-        readings: &deciding,
+        readings: &judged,
         goal: goal.as_ref().map_or(f64::NEG_INFINITY, |goal| goal.value),
-        accuracy: widest,
+        known_from: standard_at.map(|at| at - READING_REACH),
         confirm: job.confirm_readings.max(1),
         from: context.from,
         to: context.clock,
         ended_at,
     });
-    let state = states.spans.last().map_or(PointState::Unread, |span| span.state);
+    let state = states.last;
     let verdict = match state {
         _ if goal.is_none() => GoalVerdict::NotShown,
         PointState::Closed => GoalVerdict::Met,
         PointState::Open => GoalVerdict::NotMet,
         PointState::Unread | PointState::Ended => GoalVerdict::NotShown,
     };
-    let met_at = states.met_by.filter(|_| verdict == GoalVerdict::Met).map(|index| deciding[index].time);
+    let met_on = states.met_by.filter(|_| verdict == GoalVerdict::Met).map(|index| deciding[index]);
+    // A goal drawn from reference points is not met before these were read.
+    let met_at = met_on.map(|reading| standard_at.map_or(reading.time, |at| at.max(reading.time)));
     let last = deciding.last().copied();
     let why = why(point, context, goal.as_ref(), state, met_at, last, &asides, ended_at);
     // Readings that stand aside only because there is no goal still make a series and a rate.
@@ -70,6 +82,7 @@ pub(crate) fn evidence(point: &Point, context: &PointContext<'_>) -> PointEviden
         .filter(|(_, aside)| matches!(aside, None | Some(Aside::NoGoal)))
         .map(|(reading, _)| reading)
         .collect();
+    let highest = highest(&series);
     let list = readings
         .iter()
         .zip(&asides)
@@ -87,15 +100,18 @@ pub(crate) fn evidence(point: &Point, context: &PointContext<'_>) -> PointEviden
         verdict,
         why,
         met_at,
+        met_row: met_on.map(|reading| SourceRow::from(&reading.row)),
         distance_to_goal: last.and_then(PointReading::measured).zip(goal.as_ref()).map(|(v, goal)| v - goal.value),
-        highest: series.iter().filter_map(|reading| reading.measured()).reduce(f64::max),
+        highest: highest.map(|(value, _)| value),
+        highest_is_bound: highest.is_some_and(|(_, bound)| bound),
         last: series.last().and_then(|reading| reading.measured()),
         last_at: series.last().map(|reading| reading.time),
         spans: states.spans,
         readings: list,
         reopened_at: states.reopened_at,
-        rates: rate::daily(&series, widest, context.days),
+        rates: rate::daily(&series, &with_accuracy(&series), context.days),
         logged: point.logger.is_some(),
+        forecast: None,
         ended: point
             .ended
             .as_ref()
@@ -104,6 +120,20 @@ pub(crate) fn evidence(point: &Point, context: &PointContext<'_>) -> PointEviden
         dry_standard: standard,
         goal,
     }
+}
+
+/// The highest number of a series and whether it is a lower bound; over range without a number only marks it as one.
+fn highest(series: &[&PointReading]) -> Option<(f64, bool)> {
+    let over_range = series.iter().any(|reading| reading.value == ReadingValue::OverRange);
+    let highest = series
+        .iter()
+        .filter_map(|reading| match reading.value {
+            ReadingValue::Measured(value) => Some((value, false)),
+            ReadingValue::Above(value) => Some((value, true)),
+            _ => None,
+        })
+        .reduce(|best, next| if (next.0, next.1) > (best.0, best.1) { next } else { best })?;
+    Some((highest.0, highest.1 || over_range))
 }
 
 /// A meter's accuracy in its scale's unit; 0 when nobody stated it.
@@ -119,6 +149,8 @@ pub(crate) fn excess_gone(point: &PointEvidence, days: &[Day]) -> Vec<(NaiveDate
         .filter(|reading| reading.decides)
         .filter_map(|reading| match reading.kind {
             ReadingKind::Measured { value } => Some((reading.time, value)),
+            // A lower bound starts the count with its number; while it is the last word nothing is known to be gone.
+            ReadingKind::Above { value } => Some((reading.time, value)),
             _ => None,
         })
         .collect();
@@ -147,12 +179,23 @@ fn series_meter(
     let from_standard = goal.is_some_and(|goal| goal.basis == GoalBasis::CommonPractice);
     match standard {
         Some(DryStandardBasis::ReferencePoints { meter, .. }) if from_standard => SeriesMeter::Only(meter.clone()),
-        _ if scale == Scale::Relative => readings
-            .iter()
-            .find(|reading| reading.scale == scale && !matches!(reading.value, ReadingValue::NoReading(_)))
-            .map_or(SeriesMeter::Any, |first| SeriesMeter::Only(first.meter.clone())),
+        _ if scale == Scale::Relative => most_used_meter(readings, scale).map_or(SeriesMeter::Any, SeriesMeter::Only),
         _ => SeriesMeter::Any,
     }
+}
+
+/// The meter with the most readings on a scale, the first used among equals; `None` without any.
+fn most_used_meter(readings: &[PointReading], scale: Scale) -> Option<Option<String>> {
+    let mut counts: Vec<(&Option<String>, usize)> = Vec::new();
+    for reading in readings.iter().filter(|one| one.scale == scale && !matches!(one.value, ReadingValue::NoReading(_)))
+    {
+        match counts.iter_mut().find(|(meter, _)| *meter == &reading.meter) {
+            Some(known) => known.1 += 1,
+            None => counts.push((&reading.meter, 1)),
+        }
+    }
+    let most = counts.iter().map(|(_, count)| *count).max()?;
+    counts.into_iter().find(|(_, count)| *count == most).map(|(meter, _)| meter.clone())
 }
 
 #[allow(clippy::too_many_arguments)]

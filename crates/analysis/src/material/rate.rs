@@ -21,9 +21,9 @@ pub(crate) struct Slope {
 
 /// One rate per day that has at least two readings of the running stretch up to its end.
 ///
-/// `readings` are the deciding ones; only numbers enter (a lower bound has no slope). No slope crosses a change of
+/// `readings` are the deciding ones, `accuracy` that of each one's meter; only numbers enter (a lower bound has no slope). No slope crosses a change of
 /// meter or a rewetting.
-pub(crate) fn daily(readings: &[&PointReading], accuracy: f64, days: &[Day]) -> Vec<DailyRate> {
+pub(crate) fn daily(readings: &[&PointReading], accuracy: &[f64], days: &[Day]) -> Vec<DailyRate> {
     let stretches = stretches(readings, accuracy);
     days.iter()
         .filter_map(|day| {
@@ -50,12 +50,12 @@ pub(crate) fn daily(readings: &[&PointReading], accuracy: f64, days: &[Day]) -> 
 }
 
 /// Indices at which a stretch begins: the first reading, each change of meter, each rewetting.
-fn stretches(readings: &[&PointReading], accuracy: f64) -> Vec<usize> {
+fn stretches(readings: &[&PointReading], accuracy: &[f64]) -> Vec<usize> {
     let mut starts = vec![0];
     for index in 1..readings.len() {
         let (before, now) = (readings[index - 1], readings[index]);
         let rewetted = match (before.measured(), now.measured()) {
-            (Some(before), Some(now)) => now - before > accuracy.max(REWETTING_SHARE * before),
+            (Some(before), Some(now)) => now - before > accuracy[index].max(REWETTING_SHARE * before),
             // From a number to a bound: it rose beyond the meter.
             (Some(_), None) => true,
             _ => false,

@@ -100,7 +100,8 @@ fn logged<'a>(
                 time,
                 value: ReadingValue::Measured((*value)?),
                 scale: point.scale,
-                meter: None,
+                // A logger is an instrument of its own, never the meter nobody named.
+                meter: Some(format!("logger {}", series.logger)),
                 surface_temp_c: surface.and_then(|column| column[index]),
                 by: None,
                 note: None,
@@ -133,7 +134,7 @@ impl Aside {
     pub fn words(&self) -> &'static str {
         match self {
             Self::OtherScale => "on another scale than the goal",
-            Self::OtherMeter => "with another meter than the dry standard",
+            Self::OtherMeter => "with another meter than the one its goal is compared on",
             Self::LowerInVisit => "a higher reading of the same visit counts",
             Self::NoReading => "no reading was taken",
             Self::NoGoal => "there is no goal to compare it with",

@@ -11,12 +11,12 @@ use crate::rules::READING_REACH;
 
 /// What the states are made from.
 pub(crate) struct StateInput<'a> {
-    /// Deciding readings, by time.
-    pub readings: &'a [&'a PointReading],
+    /// Deciding readings, by time, each with its meter's accuracy, +- in the scale's unit; 0 when not stated.
+    pub readings: &'a [(&'a PointReading, f64)],
     /// The goal in the scale's unit.
     pub goal: f64,
-    /// The meter's accuracy, +- in the scale's unit; 0 when not stated.
-    pub accuracy: f64,
+    /// Before this the goal was not known and nothing can be told; `None` when it was known all along.
+    pub known_from: Option<DateTime<Utc>>,
     /// Readings in a row that must meet the goal, at least 1.
     pub confirm: u32,
     /// Start of the states.
@@ -33,6 +33,8 @@ pub(crate) struct States {
     pub reopened_at: Vec<DateTime<Utc>>,
     /// The reading that met the goal, while it stands.
     pub met_by: Option<usize>,
+    /// The state at the end, a reading at that very instant included.
+    pub last: PointState,
 }
 
 /// Walks the readings in time order.
@@ -43,7 +45,7 @@ pub(crate) fn states(input: &StateInput<'_>) -> States {
     let mut state = PointState::Unread;
     let mut meeting_in_a_row = 0;
     let mut above_in_a_row = 0;
-    for (index, reading) in input.readings.iter().enumerate() {
+    for (index, (reading, accuracy)) in input.readings.iter().enumerate() {
         let row = Some(SourceRow::from(&reading.row));
         let above_by = above_goal_by(&reading.value, input.goal);
         if above_by.is_some() {
@@ -54,7 +56,7 @@ pub(crate) fn states(input: &StateInput<'_>) -> States {
             above_in_a_row = 0;
         }
         let next = match (state, above_by) {
-            (PointState::Closed, Some(above)) if above > input.accuracy || above_in_a_row >= 2 => {
+            (PointState::Closed, Some(above)) if above > *accuracy || above_in_a_row >= 2 => {
                 reopened_at.push(reading.time);
                 met_by = None;
                 PointState::Open
@@ -73,7 +75,9 @@ pub(crate) fn states(input: &StateInput<'_>) -> States {
         }
         state = next;
     }
-    States { spans: lay_out(input, changes), reopened_at, met_by }
+    let ended = input.ended_at.is_some_and(|end| end <= input.to);
+    let last = if ended { PointState::Ended } else { state };
+    States { spans: lay_out(input, changes), reopened_at, met_by, last }
 }
 
 /// By how much a reading is above the goal; `None` when it meets it. A lower bound is above any goal.
@@ -92,6 +96,15 @@ fn above_goal_by(value: &ReadingValue, goal: f64) -> Option<f64> {
 fn lay_out(input: &StateInput<'_>, mut changes: Vec<(DateTime<Utc>, PointState, Option<SourceRow>)>) -> Vec<PointSpan> {
     let mut spans: Vec<PointSpan> = Vec::new();
     changes.insert(0, (input.from.min(changes.first().map_or(input.from, |c| c.0)), PointState::Unread, None));
+    if let Some(known) = input.known_from {
+        // What was read before counts from then on; until then nobody could tell.
+        let state_then = changes.iter().rev().find(|(at, ..)| *at <= known).cloned();
+        changes.retain(|(at, ..)| *at > known);
+        changes.insert(0, (input.from.min(known), PointState::Unread, None));
+        if let Some((_, state, row)) = state_then {
+            changes.insert(1, (known, state, row));
+        }
+    }
     if let Some(end) = input.ended_at {
         changes.retain(|(at, ..)| *at < end);
         changes.push((end, PointState::Ended, None));
@@ -132,9 +145,9 @@ mod tests {
             })
             .collect();
         states(&StateInput {
-            readings: &list.iter().collect::<Vec<_>>(),
+            readings: &list.iter().map(|reading| (reading, accuracy)).collect::<Vec<_>>(),
             goal: 12.0,
-            accuracy,
+            known_from: None,
             confirm,
             from: at(0),
             to: at(240),
@@ -192,6 +205,13 @@ mod tests {
     #[test]
     fn a_lower_bound_is_above_goal() {
         assert_eq!(brief(&run(&[(10, Above(5.0))], 1, 0.5, None)), [(0, 240, Open)]);
+    }
+
+    #[test]
+    fn a_reading_at_the_clock_itself_counts() {
+        let states = run(&[(10, Measured(20.0)), (240, Measured(11.0))], 1, 0.5, None);
+        assert_eq!(brief(&states), [(0, 240, Open)]);
+        assert_eq!((states.last, states.met_by), (Closed, Some(1)));
     }
 
     #[test]

@@ -98,6 +98,9 @@ fn to_do(evidence: &Evidence, tz: Tz) -> String {
     if todo.is_empty() && evidence.points.iter().all(|point| point.reference) {
         todo.push("set points and goals in job.toml so that the record can show something".to_owned());
     }
+    if todo.is_empty() && evidence.verdict != GoalVerdict::Met {
+        return "To do: add what is missing (below), so that the record can show something.".to_owned();
+    }
     if todo.is_empty() {
         return format!("Nothing is left to do on this record (it ends on {}).", when(evidence.clock, tz));
     }
@@ -173,5 +176,5 @@ fn section(out: &mut String, title: &str, rows: &[Vec<String>]) {
 }
 
 fn when(time: DateTime<Utc>, tz: Tz) -> String {
-    time.with_timezone(&tz).format("%-d %b %H:%M").to_string()
+    time.with_timezone(&tz).format("%-d %b %Y %H:%M").to_string()
 }

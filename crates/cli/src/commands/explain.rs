@@ -2,7 +2,8 @@
 
 use std::path::Path;
 
-use anyhow::{Context, Result};
+use anyhow::{Result, bail};
+use grainfall_job::{AIR_CSV, EQUIPMENT_CSV, JOB_TOML, READINGS_CSV, VISITS_CSV};
 use grainfall_record::{Certainty, InputFile, LoggerRead, Outcome as InputOutcome, ReadingHints};
 use serde::Serialize;
 
@@ -28,10 +29,13 @@ pub fn run(args: &ExplainArgs) -> Result<Outcome> {
         None => ReadingHints::default(),
     };
     let mut read = Vec::new();
+    let mut unread = Vec::new();
     for file in &args.files {
-        let reading = grainfall_ingest::read_file(file, &name(file, args.job.as_deref()), &hints)
-            .with_context(|| format!("`{}`", file.display()))?;
-        read.push(reading.ledger);
+        match grainfall_ingest::read_file(file, &name(file, args.job.as_deref()), &hints) {
+            Ok(reading) => read.push(reading.ledger),
+            // The others are still worth explaining.
+            Err(error) => unread.push(error.to_string()),
+        }
     }
     if args.json {
         let explained: Vec<Explained<'_>> = read
@@ -45,6 +49,9 @@ pub fn run(args: &ExplainArgs) -> Result<Outcome> {
                 terminal::print(text(input, &ledger.loggers).trim_end())?;
             }
         }
+    }
+    if !unread.is_empty() {
+        bail!("{}", unread.join("\n"));
     }
     Ok(Outcome::Done)
 }
@@ -62,6 +69,10 @@ fn name(file: &Path, job: Option<&Path>) -> String {
 
 fn text(input: &InputFile, loggers: &[LoggerRead]) -> String {
     let mut out = format!("{}\n", input.path);
+    let own = [JOB_TOML, READINGS_CSV, AIR_CSV, VISITS_CSV, EQUIPMENT_CSV];
+    if own.iter().any(|name| input.path.eq_ignore_ascii_case(name)) {
+        out += "  in a job folder this is one of the job's own files, read as such and never as an export;\n  as an export it would be:\n";
+    }
     match &input.outcome {
         InputOutcome::Read { rows, samples } => {
             let refused = input.refused.len();

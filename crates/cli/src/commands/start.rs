@@ -57,11 +57,15 @@ fn job_toml(reading: &Reading, tz: Tz, folder: &str) -> String {
     );
     let _ = writeln!(text, "title = {}", quoted(folder));
     text.push_str(
-        "# number = \"\"\n# claim = \"\"\n# time_zone = \"America/Chicago\"   # needed: without it days are in UTC\n\
-         # elevation = \"620 ft\"              # needed: without it the pressure of sea level is used\n\
-         # loss_at = \"2025-10-05 18:30\"\n# category = 1\n# class = 2\n\n",
+        "# number = \"J-1\"\n# claim = \"C-1\"\n# time_zone = \"America/Chicago\"   # needed: without it days are in UTC\n\
+         # elevation = \"620 ft\"              # needed: without it the pressure of sea level is used\n",
     );
-    if guesses.iter().any(|guess| guess.place == "affected") {
+    let span = reading.frame.span();
+    let day = |time: Option<DateTime<Utc>>, or: &str| time.map_or_else(|| or.to_owned(), |time| when(time, tz));
+    let first = day(span.map(|span| span.0), "2025-10-06 10:00");
+    let last = day(span.map(|span| span.1), "2025-10-12 10:40");
+    let _ = write!(text, "# loss_at = \"{first}\"        # when the water came\n# category = 1\n# class = 2\n\n");
+    if guesses.iter().any(|guess| ["affected", UNKNOWN].contains(&guess.place)) {
         text.push_str("[[chamber]]                          # guess: one chamber; rename or add more\nid = \"A\"\nname = \"Chamber A\"\n\n");
     }
     for (logger, guess) in loggers.iter().zip(&guesses) {
@@ -72,9 +76,9 @@ fn job_toml(reading: &Reading, tz: Tz, folder: &str) -> String {
          # [[point]]                          # readings go into readings.csv: time, point, value\n# id = \"A1\"\n\
          # chamber = \"A\"\n# location = \"subfloor by the window\"\n# material = \"softwood\"\n# scale = \"wood\"\n\
          # dry_standard = 10                  # or [\"R1\"], reference points in unaffected material; or goal = 12\n\n\
-         # [[equipment]]\n# unit = \"D1\"\n# kind = \"dehumidifier low-grain\"\n# chamber = \"A\"\n\
-         # placed = \"2025-10-06 10:00\"\n# removed = \"2025-10-12 10:40\"\n# airflow = \"250 cfm\"\n",
+         # [[equipment]]\n# unit = \"D1\"\n# kind = \"dehumidifier low-grain\"\n# chamber = \"A\"\n",
     );
+    let _ = write!(text, "# placed = \"{first}\"\n# removed = \"{last}\"\n# airflow = \"250 cfm\"\n");
     text
 }
 
@@ -112,6 +116,9 @@ fn logger_entry(logger: &LoggerRead, guess: &Guess, tz: Tz, reading: &Reading) -
                 guess.place, guess.why
             );
         }
+        UNKNOWN => {
+            let _ = writeln!(text, "# place = \"affected\"                 # guess: {}\n# chamber = \"A\"", guess.why);
+        }
         place => {
             let _ = writeln!(text, "place = \"{place}\"                 # guess: {}", guess.why);
         }
@@ -119,6 +126,9 @@ fn logger_entry(logger: &LoggerRead, guess: &Guess, tz: Tz, reading: &Reading) -
     text.push('\n');
     text
 }
+
+/// Stands for a place nobody can guess; until somebody says, the logger stays unplaced and every report says so.
+const UNKNOWN: &str = "unknown";
 
 /// A guessed place and why.
 struct Guess {
@@ -142,6 +152,9 @@ const NAME_WORDS: [(&str, &str); 12] = [
     ("hvac", "hvac"),
 ];
 
+/// Short words that tell a place.
+const SHORT_WORDS: [(&str, &str); 3] = [("in", "inlet"), ("out", "outlet"), ("ext", "outdoor")];
+
 /// A daily swing of outdoor air temperature larger than this tells it from indoor air. Project convention, only for guesses.
 const OUTDOOR_SWING_K: f64 = 8.0;
 
@@ -154,12 +167,20 @@ fn guess(logger: &LoggerRead, reading: &Reading) -> Guess {
         if let Some((word, place)) = NAME_WORDS.iter().find(|(word, _)| name.contains(word)) {
             return Guess { place, why: format!("`{word}` in its name") };
         }
+        // `in` and `out` tell only as words of their own.
+        let words: Vec<&str> = name.split(|c: char| !c.is_alphanumeric()).collect();
+        if let Some((word, place)) = SHORT_WORDS.iter().find(|(word, _)| words.contains(word)) {
+            return Guess { place, why: format!("`{word}` in its name") };
+        }
     }
     match daily_swing_k(logger, reading) {
         Some(swing) if swing > OUTDOOR_SWING_K => {
             Guess { place: "outdoor", why: format!("its temperature swings by {swing:.0} K a day") }
         }
-        _ => Guess { place: "affected", why: "nothing tells; most loggers stand in the affected air".to_owned() },
+        _ => Guess {
+            place: UNKNOWN,
+            why: "nothing in the file tells; most loggers stand in the affected air".to_owned(),
+        },
     }
 }
 

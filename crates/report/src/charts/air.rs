@@ -1,7 +1,7 @@
 //! Water in the air of a chamber, with the grain depression of its units below.
 
 use grainfall_analysis::evidence::{
-    AirTrack, ChamberEvidence, DepressionTrack, HandAir, RunState, TrackPlace, UnitAir,
+    AirGoalOf, AirTrack, ChamberEvidence, DepressionTrack, HandAir, RunState, TrackPlace, UnitAir,
 };
 
 use super::labels::{Legend, Sample as Shows};
@@ -47,7 +47,9 @@ fn chart(scene: &Scene<'_>, chamber: Option<&ChamberEvidence>, tracks: &[&AirTra
         .filter(|hand| hand.place == TrackPlace::Affected && hand.chamber.as_deref() == chamber.map(|c| c.id.as_str()))
         .collect();
     let goals = chamber.map_or_else(Vec::new, |chamber| {
-        Scene::air_goal_levels(chamber, "GPP", "goal", units.humidity_ratio_unit(), |gpp| units.humidity_ratio(gpp))
+        Scene::air_goal_levels(chamber, AirGoalOf::Gpp, "goal", units.humidity_ratio_unit(), |gpp| {
+            units.humidity_ratio(gpp)
+        })
     });
     let hand_marks: Vec<_> = by_hand.iter().map(|hand| (hand.time, units.humidity_ratio(hand.gpp))).collect();
     if lines.is_empty() && hand_marks.is_empty() {

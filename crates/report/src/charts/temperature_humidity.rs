@@ -1,6 +1,6 @@
 //! Temperature with dew point and surface temperature, and relative humidity, of a chamber's air.
 
-use grainfall_analysis::evidence::{AirTrack, ChamberEvidence, TrackPlace};
+use grainfall_analysis::evidence::{AirGoalOf, AirTrack, ChamberEvidence, TrackPlace};
 
 use super::labels::{Legend, Sample as Shows};
 use super::panel::{Ticks, ValueScale};
@@ -60,12 +60,11 @@ fn chart(scene: &Scene<'_>, chamber: Option<&ChamberEvidence>, tracks: &[&AirTra
         let value = ValueScale::holding(values, least_span, 5)?;
         Some(Plot { axis_title, lines, levels, value, height, hatched: vec![], marks: vec![] })
     };
-    let levels = |quantity: &str, name: &str, unit: &str, shown_value: &dyn Fn(f64) -> f64| {
+    let levels = |quantity: AirGoalOf, name: &str, unit: &str, shown_value: &dyn Fn(f64) -> f64| {
         chamber.map_or_else(Vec::new, |chamber| Scene::air_goal_levels(chamber, quantity, name, unit, shown_value))
     };
-    let humidity_goals = levels("RH", "goal", "%", &|rh_pct| rh_pct);
-    // Such a goal is written in degrees Fahrenheit first.
-    let dew_goals = levels("dew point", "dew point goal", unit, &|temp_f| scene.units.temp((temp_f - 32.0) / 1.8));
+    let humidity_goals = levels(AirGoalOf::Rh, "goal", "%", &|rh_pct| rh_pct);
+    let dew_goals = levels(AirGoalOf::DewPoint, "dew point goal", unit, &|temp_c| scene.units.temp(temp_c));
     let plots: Vec<Plot> = [
         plot(temps, dew_goals, format!("temperature ({unit})"), scene.units.temp_difference(5.0), 190.0),
         plot(humidities, humidity_goals, "relative humidity (%)".to_owned(), 10.0, 160.0),
@@ -150,9 +149,8 @@ mod tests {
     fn goals_on_humidity_and_dew_point_have_their_levels() {
         let mut analysis = sample();
         let goal = analysis.evidence.chambers[0].air_goals[0].clone();
-        for text in ["RH at most 45 % for 12 h", "dew point at most 50 degF (10 degC) for 12 h"] {
-            let text = text.to_owned();
-            analysis.evidence.chambers[0].air_goals.push(AirGoalEvidence { text, ..goal.clone() });
+        for (quantity, limit) in [(AirGoalOf::Rh, 45.0), (AirGoalOf::DewPoint, 10.0)] {
+            analysis.evidence.chambers[0].air_goals.push(AirGoalEvidence { quantity, limit, ..goal.clone() });
         }
         let scene = Scene::new(&analysis, UnitSystem::Si).expect("a zone").expect("a length");
         let svg = draw(&scene).expect("drawn").remove(0).svg;

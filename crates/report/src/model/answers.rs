@@ -1,8 +1,10 @@
 //! The first page: which goals are met, which equipment-days were needed, from when equipment could leave, what the
 //! record lacks.
 
+use std::collections::BTreeMap;
+
 use grainfall_analysis::evidence::{
-    ChamberEvidence, ClockBasis, Evidence, GoalVerdict, KindTotals, PointEvidence, PressureBasis,
+    ChamberEvidence, ClockBasis, Evidence, GoalBasis, GoalVerdict, KindTotals, PointEvidence, PressureBasis,
 };
 
 use super::shown::{self, Shown};
@@ -34,6 +36,8 @@ pub(super) fn section(evidence: &Evidence, shown: &Shown) -> Section {
         sentences: release.sentences.clone(),
         rows: shown::rows(&release.rows, ROWS_NAMED),
     }));
+    section.blocks.extend(goals_assumed(evidence));
+    section.blocks.extend(findings_summary(evidence));
     if evidence.missing.is_empty() {
         section.blocks.push(note(text::NOTHING_MISSING));
     } else {
@@ -48,6 +52,31 @@ pub(super) fn section(evidence: &Evidence, shown: &Shown) -> Section {
     }
     section.blocks.push(note(text::WHAT_THE_VERDICTS_REST_ON));
     section
+}
+
+/// How many goals nobody wrote.
+fn goals_assumed(evidence: &Evidence) -> Option<Block> {
+    let goals = evidence.points.iter().filter(|point| !point.reference).filter_map(|point| point.goal.as_ref());
+    let (assumed, all) = goals.fold((0_u64, 0_u64), |(assumed, all), goal| {
+        (assumed + u64::from(goal.basis == GoalBasis::CommonPractice), all + 1)
+    });
+    (assumed > 0).then(|| {
+        note(format!(
+            "Goals: {assumed} of {all} are not written in the job; they are drawn from the dry standard by common practice, \
+             for which no source is named. Each is shown with its basis beside its point."
+        ))
+    })
+}
+
+/// What was found, by kind, so that nothing stays hidden behind the first page.
+fn findings_summary(evidence: &Evidence) -> Option<Block> {
+    let mut kinds: BTreeMap<&str, u64> = BTreeMap::new();
+    for finding in &evidence.findings {
+        *kinds.entry(finding.kind.words()).or_default() += 1;
+    }
+    let words: Vec<String> = kinds.iter().map(|(words, n)| format!("{words} {n}")).collect();
+    (!words.is_empty())
+        .then(|| note(format!("Findings, each with its evidence in its own section: {}.", words.join(", "))))
 }
 
 /// Anchor of a chamber.
@@ -209,6 +238,7 @@ fn totals_table(evidence: &Evidence) -> Table {
         number_column("Not judged", 42.0),
     ];
     if billed {
+        columns.push(number_column("Recorded of billed units", 50.0));
         columns.push(number_column("Billed", 40.0));
         columns.push(number_column("Billed − recorded", 48.0));
     }
@@ -229,6 +259,21 @@ fn totals_table(evidence: &Evidence) -> Table {
         table.rows.push(Row { anchor: None, group: None, cells });
     }
     table.notes.push(text::EQUIPMENT_DAY_WORDS.to_owned());
+    if sum.totals.by_pull_window > 0 {
+        table.notes.push(format!(
+            "Of the days needed, {} began after the last goal was met and {} so only because the unit left within {} of the \
+             reading that met it.",
+            count(u64::from(sum.totals.by_pull_window), "day", "days"),
+            if sum.totals.by_pull_window == 1 { "counts" } else { "count" },
+            shown::hours(evidence.job.pull_window_h)
+        ));
+    }
+    if sum.totals.paused_h > 0.0 {
+        table.notes.push(format!(
+            "Recorded pauses: {} unit-hours; each is listed in the equipment record.",
+            trimmed(sum.totals.paused_h, 1)
+        ));
+    }
     if billed && evidence.equipment_totals.iter().any(|k| k.recorded_days_of_billed != k.totals.recorded_days) {
         table.notes.push(text::BILLED_ONLY_WHERE_STATED.to_owned());
     }
@@ -237,7 +282,10 @@ fn totals_table(evidence: &Evidence) -> Table {
 
 fn totals_cells(kind: &KindTotals, billed: bool) -> Vec<Cell> {
     let totals = &kind.totals;
-    let stood = if totals.did_not_run_days == 0 {
+    let stood = if totals.run_logged_days == 0 {
+        // Nothing logs whether these units ran.
+        NO_VALUE.to_owned()
+    } else if totals.did_not_run_days == 0 {
         "0".to_owned()
     } else {
         format!("{} ({})", totals.did_not_run_days, shown::hours(totals.did_not_run_h))
@@ -253,6 +301,8 @@ fn totals_cells(kind: &KindTotals, billed: bool) -> Vec<Cell> {
         totals.not_judged.to_string().into(),
     ];
     if billed {
+        let of_billed = kind.billed_days.map(|_| kind.recorded_days_of_billed.to_string());
+        cells.push(of_billed.unwrap_or(NO_VALUE.to_owned()).into());
         cells.push(kind.billed_days.map_or(NO_VALUE.to_owned(), |days| trimmed(days, 2)).into());
         let difference = kind.billed_days.map(|days| days - f64::from(kind.recorded_days_of_billed));
         cells.push(difference.map_or(NO_VALUE.to_owned(), |d| signed(d, if d.fract() == 0.0 { 0 } else { 2 })).into());
@@ -270,6 +320,9 @@ fn add(sum: &mut KindTotals, kind: &KindTotals) {
     to.not_judged += from.not_judged;
     to.did_not_run_days += from.did_not_run_days;
     to.did_not_run_h += from.did_not_run_h;
+    to.run_logged_days += from.run_logged_days;
+    to.by_pull_window += from.by_pull_window;
+    to.paused_h += from.paused_h;
     to.hours += from.hours;
     if let Some(days) = kind.billed_days {
         sum.billed_days = Some(sum.billed_days.unwrap_or(0.0) + days);

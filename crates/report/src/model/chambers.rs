@@ -259,7 +259,12 @@ fn points_table(evidence: &Evidence, shown: &Shown, points: &[&PointEvidence]) -
             dry_standard(shown, point).into(),
             goal(point).into(),
             first.into(),
-            value(point.highest).into(),
+            match point.highest {
+                Some(highest) if point.highest_is_bound => {
+                    format!("> {}", shown::with_unit(highest, &point.unit)).into()
+                }
+                highest => value(highest).into(),
+            },
             last.into(),
             point.distance_to_goal.map_or(NO_VALUE.to_owned(), |d| signed_with_unit(d, &point.unit)).into(),
             verdict(shown, point),

@@ -21,7 +21,7 @@ pub(super) fn section(evidence: &Evidence, shown: &Shown, charts: &[Chart]) -> O
     let blocks = &mut section.blocks;
     blocks.push(paragraph(text::EQUIPMENT_DAY_RULE));
     blocks.push(paragraph(format!(
-        "Counted here: {}. A unit that leaves within {} of a period's start takes the verdict before it.",
+        "Counted here: {}. A period begun after the last goal was met takes the verdict before it if the unit leaves within {} of the reading that met it.",
         evidence.job.equipment_day,
         shown::hours(evidence.job.pull_window_h)
     )));
@@ -37,9 +37,17 @@ pub(super) fn section(evidence: &Evidence, shown: &Shown, charts: &[Chart]) -> O
         blocks.push(note(text::SMALL_DEPRESSIONS));
         blocks.push(note(text::WATER_REMOVED));
     }
-    if let Some(table) = runs_table(evidence, shown) {
-        blocks.push(Block::Table(table));
-    }
+    blocks.extend(
+        [
+            runs_table(evidence, shown),
+            condensate_table(evidence, shown),
+            hour_meters_table(evidence, shown),
+            pauses_table(evidence, shown),
+        ]
+        .into_iter()
+        .flatten()
+        .map(Block::Table),
+    );
     Some(section)
 }
 
@@ -76,9 +84,15 @@ fn units_table(evidence: &Evidence, shown: &Shown) -> Table {
             stays(&|stay| serves(stay)).into(),
             stays(&|stay| event(&shown.instant(stay.placed), stay.placed_by.as_ref(), stay.placed_reason.as_ref()))
                 .into(),
-            stays(&|stay| match stay.removed {
-                Some(at) => event(&shown.instant(at), stay.removed_by.as_ref(), stay.removed_reason.as_ref()),
-                None => "still on site".to_owned(),
+            stays(&|stay| {
+                let moves = stay.moves.iter().map(|one| {
+                    event(&format!("away {}", shown.span(one.from, Some(one.to))), one.by.as_ref(), one.reason.as_ref())
+                });
+                let end = match stay.removed {
+                    Some(at) => event(&shown.instant(at), stay.removed_by.as_ref(), stay.removed_reason.as_ref()),
+                    None => "still on site".to_owned(),
+                };
+                moves.chain([end]).collect::<Vec<_>>().join("; ")
             })
             .into(),
             shown::hours_number(totals.hours).into(),
@@ -160,6 +174,7 @@ fn day_cells(evidence: &Evidence, shown: &Shown, day: &EquipmentDay, has_effect:
     let stood = day.effect.as_ref().map_or(0.0, |effect| effect.did_not_run_h);
     let rest = match day.verdict {
         DayVerdict::Needed if stood >= 1.0 => format!(", did not run {}", shown::hours(stood)),
+        _ if day.effect.is_none() && day.paused_h > 0.0 => format!(", paused {}", shown::hours(day.paused_h)),
         _ => String::new(),
     };
     let anchor = day.load_points.first().and_then(|id| point_anchor(evidence, id));
@@ -214,7 +229,6 @@ fn unit_air_table(evidence: &Evidence, shown: &Shown) -> Table {
             number_column("Paused h", 42.0),
             number_column(format!("Depression {} ± U", shown.units.humidity_ratio_unit()), 130.0),
             number_column(format!("Water {water} ± U"), 76.0),
-            number_column(format!("Condensate by hand {water}"), 70.0),
             number_column("Samples", 42.0),
         ],
     );
@@ -242,12 +256,87 @@ fn unit_air_table(evidence: &Evidence, shown: &Shown) -> Table {
                 shown::hours_number(day.paused_h).into(),
                 format!("{}{within}", shown.ratio(day.depression_gpp, day.u_depression_gpp)).into(),
                 shown.water(day.water_kg, day.u_water_kg).into(),
-                shown.water(day.condensate_kg, None).into(),
                 share(day.sample_share).into(),
             ]);
         }
     }
     table
+}
+
+/// Condensate measured by hand beside the water computed over the same stretch.
+fn condensate_table(evidence: &Evidence, shown: &Shown) -> Option<Table> {
+    let water = shown.units.water_unit();
+    let mut table = Table::new(
+        "Condensate measured by hand, beside the water computed from the air over the same stretch",
+        vec![
+            text_column("Unit", 50.0),
+            text_column("Gathered", 150.0),
+            number_column(format!("Measured {water}"), 70.0),
+            number_column(format!("Computed {water} ± U"), 100.0),
+            text_column("Row", 130.0),
+        ],
+    );
+    for unit in &evidence.unit_air {
+        for one in &unit.condensate {
+            table.push(vec![
+                Cell::from(&unit.unit),
+                shown.span(one.from, Some(one.to)).into(),
+                shown.water(Some(one.measured_kg), None).into(),
+                shown.water(one.water_kg, one.u_water_kg).into(),
+                shown::row(&one.row).into(),
+            ]);
+        }
+    }
+    if table.rows.is_empty() { None } else { Some(table) }
+}
+
+/// Hour meters beside the running hours of the air.
+fn hour_meters_table(evidence: &Evidence, shown: &Shown) -> Option<Table> {
+    let mut table = Table::new(
+        "Hour meters read by hand, beside the hours the outlet air shows the unit running",
+        vec![
+            text_column("Unit", 50.0),
+            text_column("Between", 150.0),
+            number_column("Meter h", 50.0),
+            number_column("Air shows h", 60.0),
+            number_column("Not shown h", 60.0),
+            text_column("Rows", 130.0),
+        ],
+    );
+    for one in &evidence.hour_meters {
+        table.push(vec![
+            Cell::from(&one.unit),
+            shown.span(one.from, Some(one.to)).into(),
+            shown::hours_number(one.meter_h).into(),
+            shown::hours_number(one.running_h).into(),
+            shown::hours_number(one.not_shown_h).into(),
+            shown::rows(&one.rows, 4).into(),
+        ]);
+    }
+    if table.rows.is_empty() { None } else { Some(table) }
+}
+
+/// Recorded pauses.
+fn pauses_table(evidence: &Evidence, shown: &Shown) -> Option<Table> {
+    let mut table = Table::new(
+        "Recorded pauses: no fault of the units",
+        vec![
+            text_column("Units", 90.0),
+            text_column("Stretch", 150.0),
+            text_column("Reason", 170.0),
+            text_column("Row", 90.0),
+        ],
+    );
+    for pause in &evidence.pauses {
+        let units = if pause.units.is_empty() { "all".to_owned() } else { pause.units.join(", ") };
+        table.push(vec![
+            units.into(),
+            shown.span(pause.from, Some(pause.to)).into(),
+            Cell::from(&pause.reason),
+            shown::row(&pause.row).into(),
+        ]);
+    }
+    if table.rows.is_empty() { None } else { Some(table) }
 }
 
 /// Stretches in which a unit stood, was paused, or its state is not shown.

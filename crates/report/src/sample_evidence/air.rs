@@ -2,8 +2,8 @@
 
 use chrono::{DateTime, Duration, Utc};
 use grainfall_analysis::evidence::{
-    AirTrack, DailyAir, DailyDifference, DailyUnitAir, Day, DepressionTrack, DifferenceKind, HandAir, LoggerFacts,
-    RunSpan, RunState, Spread, TrackPlace, UnitAir,
+    AirTrack, CondensateFacts, DailyAir, DailyDifference, DailyUnitAir, Day, DepressionTrack, DifferenceKind, HandAir,
+    LoggerFacts, RunSpan, RunState, Spread, TrackPlace, UnitAir,
 };
 
 use super::{at, clock, hours_between, row};
@@ -55,6 +55,7 @@ pub(super) fn air(days: &[Day]) -> Air {
             water_kg: None,
             u_water_kg: None,
             condensate_kg: None,
+            condensate: vec![],
         },
     ];
     Air { loggers, tracks, daily, differences, by_hand: by_hand(), units, depressions }
@@ -525,7 +526,6 @@ fn unit_air(
                 within_uncertainty: mean.zip(u).map(|(m, u)| m.abs() <= u),
                 water_kg: mean.map(|m| m / 10.0 * kg_per_h_per_10_gpp * 10.0 * running_h),
                 u_water_kg: u.map(|u| u / 10.0 * kg_per_h_per_10_gpp * 10.0 * running_h),
-                condensate_kg: (track.unit == "D1").then(|| mean.unwrap_or(0.0) * 0.1 * running_h),
                 sample_share: if track.unit == "D1" && day.number == 5 { 0.83 } else { 1.0 },
             })
         })
@@ -543,7 +543,19 @@ fn unit_air(
         runs,
         water_kg: total(|d| d.water_kg),
         u_water_kg: total(|d| d.u_water_kg),
-        condensate_kg: total(|d| d.condensate_kg),
+        condensate_kg: (track.unit == "D1").then_some(24.6),
+        condensate: if track.unit == "D1" {
+            vec![CondensateFacts {
+                from: at(0, 10, 30),
+                to: at(2, 9, 0),
+                measured_kg: 24.6,
+                water_kg: Some(26.1),
+                u_water_kg: Some(4.4),
+                row: row("job.toml", 131),
+            }]
+        } else {
+            vec![]
+        },
         daily,
     }
 }

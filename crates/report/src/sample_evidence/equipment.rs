@@ -3,7 +3,7 @@
 use chrono::{DateTime, Duration, Utc};
 use grainfall_analysis::evidence::{
     BilledComparison, DayVerdict, Effect, EquipmentDay, EquipmentTotals, KindTotals, ReleaseStatement, StayEvidence,
-    UnitEvidence,
+    StayPart, UnitEvidence,
 };
 
 use super::{at, clock, hours_between, row};
@@ -68,6 +68,10 @@ pub(super) fn equipment() -> (Vec<UnitEvidence>, Vec<KindTotals>, Vec<ReleaseSta
     for day in &mut units[1].stays[0].days {
         let paused = if day.number == 4 { 1.5 } else { 0.0 };
         day.effect = Some(effect(day.hours - paused, 0.0, paused, 24.0 - f64::from(day.number) * 2.0, 2.9));
+    }
+    for unit in &mut units {
+        let logged = unit.stays[0].days.iter().filter(|day| day.effect.is_some()).count();
+        unit.totals.run_logged_days = logged as u32;
     }
     units[0].totals.did_not_run_days = 1;
     units[0].totals.did_not_run_h = 5.5;
@@ -144,6 +148,8 @@ pub(super) fn unit(stay: &Stay<'_>) -> UnitEvidence {
             hours: hours_between(from, to),
             verdict,
             why,
+            by_pull_window: false,
+            paused_h: 0.0,
             rows: vec![row("readings.csv", 2 + days.len() as u64 * 10)],
             load_points: if verdict == DayVerdict::Needed { vec![format!("{place}1")] } else { vec![] },
             effect: None,
@@ -157,9 +163,8 @@ pub(super) fn unit(stay: &Stay<'_>) -> UnitEvidence {
         not_needed: count(DayVerdict::NotNeeded),
         not_shown: count(DayVerdict::NotShown),
         not_judged: count(DayVerdict::NotJudged),
-        did_not_run_days: 0,
-        did_not_run_h: 0.0,
         hours: hours_between(stay.placed, end),
+        ..EquipmentTotals::default()
     };
     UnitEvidence {
         unit: stay.unit.to_owned(),
@@ -184,6 +189,14 @@ pub(super) fn unit(stay: &Stay<'_>) -> UnitEvidence {
             removed_by: stay.removed.map(|_| "A. Tester (invented)".to_owned()),
             removed_reason: stay.removed.map(|_| "called for elsewhere".to_owned()),
             hours: hours_between(stay.placed, end),
+            moves: vec![],
+            parts: vec![StayPart {
+                chambers: stay.chambers.iter().map(|&c| c.to_owned()).collect(),
+                from: stay.placed,
+                to: end,
+                removed: stay.removed.is_some(),
+                reason: stay.removed.map(|_| "called for elsewhere".to_owned()),
+            }],
             days,
             rows: vec![row("job.toml", 80)],
         }],
@@ -212,6 +225,7 @@ pub(super) fn kinds(units: &[UnitEvidence]) -> Vec<KindTotals> {
         sum.not_judged += add.not_judged;
         sum.did_not_run_days += add.did_not_run_days;
         sum.did_not_run_h += add.did_not_run_h;
+        sum.run_logged_days += add.run_logged_days;
         sum.hours += add.hours;
         if let Some(billed) = &unit.billed {
             kind.billed_days = Some(kind.billed_days.unwrap_or(0.0) + billed.billed_days);

@@ -11,8 +11,8 @@ mod stress;
 
 use chrono::{DateTime, Duration, NaiveDate, Utc};
 use grainfall_analysis::evidence::{
-    Analysis, Assumption, ClockBasis, Day, Evidence, GoalVerdict, JobFacts, PressureBasis, PressureUsed, SourceRow,
-    VisitFacts,
+    Analysis, Assumption, ClockBasis, Day, Evidence, GoalVerdict, HourMeterFacts, JobFacts, PauseFacts, PressureBasis,
+    PressureUsed, SourceRow, VisitFacts,
 };
 
 pub use stress::stress;
@@ -43,6 +43,26 @@ pub fn sample() -> Analysis {
         releases,
         findings: findings::findings(),
         missing: findings::missing(),
+        pauses: vec![PauseFacts {
+            from: at(4, 13, 0),
+            to: at(4, 14, 30),
+            units: vec!["D2".to_owned()],
+            reason: "occupant asked for quiet".to_owned(),
+            row: row("job.toml", 140),
+        }],
+        hour_meters: vec![HourMeterFacts {
+            unit: "D2".to_owned(),
+            from: at(0, 10, 30),
+            to: at(3, 9, 0),
+            meter_h: 70.4,
+            running_h: 70.5,
+            not_shown_h: 0.0,
+            rows: vec![row("job.toml", 150), row("job.toml", 155)],
+        }],
+        completeness: vec![],
+        mould: vec![],
+        sizing: vec![],
+        earliest_leaves: vec![],
         visits: visits(),
         assumptions: vec![Assumption {
             text: "accuracy of 9 loggers taken as +-2 %RH and +-0.5 degF, rectangular".to_owned(),

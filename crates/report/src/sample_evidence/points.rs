@@ -2,9 +2,9 @@
 
 use chrono::{DateTime, Utc};
 use grainfall_analysis::evidence::{
-    AirGoalEvidence, ChamberEvidence, DailyRate, Drive, DriveBasis, DryStandardBasis, DryStandardEvidence,
-    EndedEvidence, GoalBasis, GoalEvidence, GoalVerdict, PointEvidence, PointSpan, PointState, ReadingEvidence,
-    ReadingKind,
+    AirGoalEvidence, AirGoalOf, ChamberEvidence, DailyRate, Drive, DriveBasis, DryStandardBasis, DryStandardEvidence,
+    EndedEvidence, GoalBasis, GoalEvidence, GoalSide, GoalVerdict, PointEvidence, PointSpan, PointState,
+    ReadingEvidence, ReadingKind,
 };
 
 use super::{at, clock, date, row};
@@ -357,6 +357,8 @@ pub(super) fn point(wanted: Wanted) -> PointEvidence {
         met_at,
         distance_to_goal: wanted.goal.zip(last).map(|(goal, last)| last.1 - goal),
         highest,
+        highest_is_bound: false,
+        met_row: met_at.map(|_| row("readings.csv", 68)),
         last: last.map(|l| l.1),
         last_at: last.map(|l| l.0),
         spans,
@@ -364,6 +366,7 @@ pub(super) fn point(wanted: Wanted) -> PointEvidence {
         reopened_at,
         rates,
         logged: false,
+        forecast: None,
         ended: None,
     }
 }
@@ -403,6 +406,10 @@ fn chamber_a() -> ChamberEvidence {
         met_count: 4,
         air_goals: vec![AirGoalEvidence {
             text: "GPP at most 55 for 24 h".to_owned(),
+            quantity: AirGoalOf::Gpp,
+            side: GoalSide::AtMost,
+            limit: 55.0,
+            hold_h: 24.0,
             verdict: GoalVerdict::Met,
             met_at: Some(at(4, 1, 20)),
             why: "at most 55 GPP since 10 Oct 01:20".to_owned(),

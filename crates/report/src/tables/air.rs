@@ -90,7 +90,6 @@ pub(super) fn daily_unit_air(evidence: &Evidence, shown: &Shown) -> Sheet {
             "within_uncertainty",
             "water_{water}",
             "water_u_k2_{water}",
-            "condensate_by_hand_{water}",
             "sample_share",
         ],
     );
@@ -112,8 +111,31 @@ pub(super) fn daily_unit_air(evidence: &Evidence, shown: &Shown) -> Sheet {
                 maybe_yes_no(day.within_uncertainty),
                 maybe(day.water_kg.map(|v| units.water(v)), 4),
                 maybe(day.u_water_kg.map(|v| units.water(v)), 4),
-                maybe(day.condensate_kg.map(|v| units.water(v)), 4),
                 number(day.sample_share, 4),
+            ]);
+        }
+    }
+    sheet
+}
+
+/// Condensate measured by hand beside the water computed over the same stretch.
+pub(super) fn condensate(evidence: &Evidence, shown: &Shown) -> Sheet {
+    let mut sheet = Sheet::new(
+        "condensate",
+        shown.units,
+        &["unit", "from", "to", "measured_{water}", "computed_{water}", "computed_u_k2_{water}", "row"],
+    );
+    let units = shown.units;
+    for unit in &evidence.unit_air {
+        for one in &unit.condensate {
+            sheet.rows.push(vec![
+                text(&unit.unit),
+                instant(shown, one.from),
+                instant(shown, one.to),
+                number(units.water(one.measured_kg), 4),
+                maybe(one.water_kg.map(|v| units.water(v)), 4),
+                maybe(one.u_water_kg.map(|v| units.water(v)), 4),
+                text(&crate::model::shown::row(&one.row)),
             ]);
         }
     }

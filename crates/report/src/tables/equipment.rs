@@ -84,6 +84,39 @@ pub(super) fn equipment_days(evidence: &Evidence, shown: &Shown) -> Sheet {
     sheet
 }
 
+/// Hour meters read by hand beside the running hours of the air.
+pub(super) fn hour_meters(evidence: &Evidence, shown: &Shown) -> Sheet {
+    let mut sheet =
+        Sheet::new("hour_meters", shown.units, &["unit", "from", "to", "meter_h", "running_h", "not_shown_h", "rows"]);
+    for one in &evidence.hour_meters {
+        sheet.rows.push(vec![
+            text(&one.unit),
+            instant(shown, one.from),
+            instant(shown, one.to),
+            number(one.meter_h, 4),
+            number(one.running_h, 4),
+            number(one.not_shown_h, 4),
+            rows(&one.rows),
+        ]);
+    }
+    sheet
+}
+
+/// Recorded pauses.
+pub(super) fn pauses(evidence: &Evidence, shown: &Shown) -> Sheet {
+    let mut sheet = Sheet::new("pauses", shown.units, &["units", "from", "to", "reason", "row"]);
+    for pause in &evidence.pauses {
+        sheet.rows.push(vec![
+            super::sheet::texts(&pause.units),
+            instant(shown, pause.from),
+            instant(shown, pause.to),
+            text(&pause.reason),
+            rows(std::slice::from_ref(&pause.row)),
+        ]);
+    }
+    sheet
+}
+
 /// Totals per kind, then per unit; recorded beside billed.
 pub(super) fn equipment_totals(evidence: &Evidence) -> Sheet {
     let mut sheet = Sheet::new(

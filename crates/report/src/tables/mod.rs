@@ -5,12 +5,13 @@
 //! are left alone.
 //!
 //! Reading order: [`sheet`] (cells and bytes), then the tables by subject: [`air`], [`materials`], [`equipment`],
-//! [`notes`].
+//! [`notes`], [`outlook`].
 
 pub mod air;
 pub mod equipment;
 pub mod materials;
 pub mod notes;
+pub mod outlook;
 pub mod sheet;
 
 use grainfall_analysis::evidence::Evidence;
@@ -26,12 +27,15 @@ use sheet::Sheet;
 pub fn all(evidence: &Evidence, units: UnitSystem) -> Result<Vec<(&'static str, Vec<u8>)>, Error> {
     let shown = Shown::new(units, evidence)?;
     let mut sheets: Vec<Sheet> = vec![
+        air::condensate(evidence, &shown),
         air::daily_air(evidence, &shown),
         air::daily_unit_air(evidence, &shown),
         air::differences(evidence, &shown),
         air::hand_air(evidence, &shown),
         equipment::equipment_days(evidence, &shown),
         equipment::equipment_totals(evidence),
+        equipment::hour_meters(evidence, &shown),
+        equipment::pauses(evidence, &shown),
         equipment::runs(evidence, &shown),
         materials::drying_rates(evidence),
         materials::points(evidence, &shown),
@@ -39,6 +43,11 @@ pub fn all(evidence: &Evidence, units: UnitSystem) -> Result<Vec<(&'static str, 
         notes::findings(evidence, &shown),
         notes::missing(evidence),
         notes::visits(evidence, &shown),
+        outlook::completeness(evidence, &shown),
+        outlook::earliest_leaves(evidence, &shown),
+        outlook::forecasts(evidence, &shown),
+        outlook::mould(evidence, &shown),
+        outlook::sizing(evidence),
     ];
     sheets.sort_by_key(|sheet| sheet.name);
     sheets.into_iter().map(|sheet| Ok((sheet.name, sheet.bytes()?))).collect()

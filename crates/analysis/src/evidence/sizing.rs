@@ -1,0 +1,71 @@
+//! Initial sizing, and when a unit could have gone.
+
+use chrono::{DateTime, Utc};
+use schemars::JsonSchema;
+use serde::Serialize;
+
+use super::SourceRow;
+
+/// What the simple method of the standard calls for at the start, beside what stood there: a range, never a verdict.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct CalledFor {
+    /// Chamber id.
+    pub chamber: String,
+    /// Of what.
+    pub what: SizedKind,
+    /// What stood there in the first 24 h of equipment, in the unit of the range; `null` where the record does not tell.
+    pub on_site: Option<f64>,
+    /// Units counted in `on_site`, by name.
+    pub units: Vec<String>,
+    /// Lower end.
+    pub low: f64,
+    /// Upper end.
+    pub high: f64,
+    /// Unit of the three values.
+    pub unit: String,
+    /// How the range is found, with edition and marks.
+    pub method: String,
+}
+
+/// What is sized.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum SizedKind {
+    /// Refrigerant dehumidifiers by rated water removal.
+    RefrigerantCapacity,
+    /// Desiccant dehumidifiers by airflow.
+    DesiccantAirflow,
+    /// Air movers by count.
+    AirMovers,
+}
+
+impl SizedKind {
+    /// The words people read.
+    #[must_use]
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::RefrigerantCapacity => "refrigerant dehumidification",
+            Self::DesiccantAirflow => "desiccant airflow",
+            Self::AirMovers => "air movers",
+        }
+    }
+}
+
+/// The first instants at which a unit could have gone.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct EarliestLeave {
+    /// The unit.
+    pub unit: String,
+    /// From goals: since when everything its last stay served was closed and stayed so; `null` while load is open or not
+    /// shown.
+    pub goals_met: Option<DateTime<Utc>>,
+    /// From capacity, as advice: since when the other dehumidifiers of its chamber could hold what all of them removed;
+    /// `null` where the record does not tell.
+    pub capacity: Option<DateTime<Utc>>,
+    /// Both in sentences.
+    pub text: String,
+    /// What the capacity advice takes for granted; empty without one.
+    pub assumption: String,
+    /// Rows of the readings that closed the points it served.
+    pub rows: Vec<SourceRow>,
+}

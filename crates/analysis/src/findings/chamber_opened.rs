@@ -1,0 +1,253 @@
+//! Affected air that jumps towards outdoor air: a door or window stood open.
+//!
+//! Looked for on the chamber's densest affected logger beside outdoor air: the difference in moisture shrinks by a large
+//! share within an hour, suddenly, with the temperature following where outdoors is warmer or colder, and clear of any
+//! unit set, taken away, started or stopped.
+
+use chrono::{DateTime, TimeDelta, Utc};
+
+use super::neighbours::samples;
+use super::{Draft, Record};
+use crate::air::instant::micros;
+use crate::air::matching::Lookup;
+use crate::evidence::{AirTrack, ChamberEvidence, FindingKind, Subject, TrackPlace};
+use crate::thresholds::{
+    OPENED_CLEAR_OF_UNITS, OPENED_LEAST, OPENED_LEAST_GAP_GPP, OPENED_RECOVERED, OPENED_SHARE, OPENED_TEMP_GAP_K,
+    OPENED_TEMP_SHARE, OPENED_WITHIN,
+};
+use crate::words::{hours, moment, number};
+
+/// An opening cannot be told from weather for longer than this.
+const LONGEST: TimeDelta = TimeDelta::hours(24);
+/// How much farther from outdoors than at the closest still counts as open, as a share of the difference before.
+const STILL_OPEN: f64 = 0.15;
+
+/// Affected and outdoor air at one instant.
+struct Pair {
+    index: usize,
+    time: DateTime<Utc>,
+    ours_gpp: f64,
+    theirs_gpp: f64,
+    u_gpp: f64,
+    ours_c: f64,
+    theirs_c: f64,
+}
+
+pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
+    record.chambers.iter().flat_map(|chamber| of_chamber(record, chamber)).collect()
+}
+
+fn of_chamber(record: &Record<'_>, chamber: &ChamberEvidence) -> Vec<Draft> {
+    let densest = |wanted: &dyn Fn(&AirTrack) -> bool| {
+        let tracks = record.tracks.iter().filter(|track| wanted(track));
+        let count = |track: &AirTrack| track.gpp.iter().flatten().count();
+        tracks.rev().max_by_key(|track| count(track))
+    };
+    let affected =
+        densest(&|track| track.place == TrackPlace::Affected && track.chamber.as_deref() == Some(chamber.id.as_str()));
+    let outdoor = densest(&|track| track.place == TrackPlace::Outdoor);
+    let (Some(affected), Some(outdoor)) = (affected, outdoor) else { return Vec::new() };
+    let pairs = pairs(affected, outdoor);
+    let events = unit_events(record, &chamber.id);
+    openings(&pairs, &events).into_iter().map(|opening| draft(record, chamber, affected, &pairs, &opening)).collect()
+}
+
+fn pairs(affected: &AirTrack, outdoor: &AirTrack) -> Vec<Pair> {
+    let lookup = Lookup::new(&outdoor.time, |i| outdoor.gpp[i].is_some(), outdoor.interval_s);
+    (0..affected.time.len())
+        .filter_map(|index| {
+            let matched = lookup.at(micros(affected.time[index]), affected.interval_s)?;
+            Some(Pair {
+                index,
+                time: affected.time[index],
+                ours_gpp: affected.gpp[index]?,
+                theirs_gpp: matched.value(&outdoor.gpp)?,
+                u_gpp: affected.u_gpp[index]?.hypot(matched.value(&outdoor.u_gpp)?),
+                ours_c: affected.air_temp_c[index]?,
+                theirs_c: matched.value(&outdoor.air_temp_c)?,
+            })
+        })
+        .collect()
+}
+
+/// Moments at which a unit of the chamber was set, taken away, started or stopped.
+fn unit_events(record: &Record<'_>, chamber: &str) -> Vec<DateTime<Utc>> {
+    let stays = record.job.equipment.iter().filter(|stay| stay.chambers.iter().any(|id| id == chamber));
+    let mut events: Vec<DateTime<Utc>> = Vec::new();
+    for stay in stays {
+        events.push(stay.placed);
+        events.extend(stay.removed);
+        let air = record.unit_air.iter().filter(|air| air.unit == stay.unit);
+        events.extend(air.flat_map(|air| air.runs.windows(2)).map(|pair| pair[1].from));
+    }
+    events.extend(record.job.pauses.iter().flat_map(|pause| [pause.from, pause.to]));
+    events.sort_unstable();
+    events.dedup();
+    events
+}
+
+/// Positions in the pairs: last before, last open; and the shares that moved.
+struct Opening {
+    before: usize,
+    last: usize,
+    gap_gpp: f64,
+    closest_gpp: f64,
+}
+
+fn openings(pairs: &[Pair], events: &[DateTime<Utc>]) -> Vec<Opening> {
+    let mut out = Vec::new();
+    let mut i = 0;
+    while i < pairs.len() {
+        match opening_at(pairs, i, events) {
+            Some(opening) => {
+                i = opening.last + 1;
+                if pairs[opening.last].time - pairs[opening.before].time >= OPENED_LEAST {
+                    out.push(opening);
+                }
+            }
+            None => i += 1,
+        }
+    }
+    out
+}
+
+/// An opening that begins right after pair `i`.
+fn opening_at(pairs: &[Pair], i: usize, events: &[DateTime<Utc>]) -> Option<Opening> {
+    let before = &pairs[i];
+    let gap = before.ours_gpp - before.theirs_gpp;
+    if gap.abs() < OPENED_LEAST_GAP_GPP.max(before.u_gpp) {
+        return None;
+    }
+    let within = |k: usize| pairs[k].time - before.time <= OPENED_WITHIN;
+    let after = (i + 1..pairs.len()).take_while(|k| within(*k)).last()?;
+    let moved = |k: usize| (before.ours_gpp - pairs[k].ours_gpp) / gap;
+    // The first step of it must be part of it: otherwise the opening begins later.
+    if moved(after) < OPENED_SHARE || moved(i + 1) < OPENED_SHARE / 8.0 {
+        return None;
+    }
+    // Sudden: in the hour before it moved less than half as much the same way.
+    let earlier = (0..i).rev().take_while(|k| before.time - pairs[*k].time <= OPENED_WITHIN).last()?;
+    if (pairs[earlier].ours_gpp - before.ours_gpp) / gap > moved(after) / 2.0 {
+        return None;
+    }
+    let temp_gap = before.ours_c - before.theirs_c;
+    if temp_gap.abs() >= OPENED_TEMP_GAP_K && (before.ours_c - pairs[after].ours_c) / temp_gap < OPENED_TEMP_SHARE {
+        return None;
+    }
+    let (clear_from, clear_to) = (before.time - OPENED_CLEAR_OF_UNITS, pairs[after].time + OPENED_CLEAR_OF_UNITS / 2);
+    if events.iter().any(|event| clear_from <= *event && *event <= clear_to) {
+        return None;
+    }
+    // Open until the air comes back, at most a day; within that, as long as it is about as near as it ever was.
+    let apart = |k: usize| (pairs[k].ours_gpp - pairs[k].theirs_gpp) / gap;
+    let back = (after + 1..pairs.len())
+        .find(|k| apart(*k) >= OPENED_RECOVERED || pairs[*k].time - before.time > LONGEST)
+        .unwrap_or(pairs.len());
+    // Air that does not come back within a day followed the weather.
+    if pairs.get(back).is_some_and(|pair| pair.time - before.time > LONGEST) {
+        return None;
+    }
+    let closest = (i + 1..back).map(|k| apart(k).abs()).fold(f64::INFINITY, f64::min);
+    let last = (i + 1..back).rev().find(|k| apart(*k).abs() <= closest + STILL_OPEN)?;
+    Some(Opening { before: i, last, gap_gpp: gap, closest_gpp: closest * gap.abs() })
+}
+
+fn draft(
+    record: &Record<'_>,
+    chamber: &ChamberEvidence,
+    affected: &AirTrack,
+    pairs: &[Pair],
+    opening: &Opening,
+) -> Draft {
+    let tz = record.tz();
+    let (first, last) = (&pairs[opening.before], &pairs[opening.last]);
+    let used = samples(affected, micros(first.time), micros(last.time));
+    Draft {
+        kind: FindingKind::ChamberOpened,
+        subject: Subject::Chamber(chamber.id.clone()),
+        from: first.time,
+        to: Some(last.time),
+        text: format!(
+            "The air of {} jumped towards outdoor air after {} and stayed near it to {} ({} h): from {} GPP {} outdoors to \
+             {} GPP of it. A door or window stood open as far as the air tells.",
+            chamber.name,
+            moment(first.time, tz),
+            moment(last.time, tz),
+            number(hours(last.time - first.time), 1),
+            number(opening.gap_gpp.abs(), 1),
+            if opening.gap_gpp > 0.0 { "above" } else { "below" },
+            number(opening.closest_gpp, 1)
+        ),
+        threshold: format!(
+            "at least {} % of a difference of at least {} GPP gone within {} min, suddenly, away from any change of a unit \
+             (project convention)",
+            number(100.0 * OPENED_SHARE, 0),
+            number(OPENED_LEAST_GAP_GPP, 0),
+            OPENED_WITHIN.num_minutes()
+        ),
+        rows: [used.start, used.end.saturating_sub(1).max(used.start)]
+            .iter()
+            .filter_map(|index| affected.rows.get(*index).cloned())
+            .chain(affected.rows.get(first.index).cloned())
+            .collect::<std::collections::BTreeSet<_>>()
+            .into_iter()
+            .collect(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::air::testing::{at, d1, in_a, job, placement, series, steady};
+    use crate::evidence::FindingKind;
+    use crate::testing::{evidence, of_kind};
+    use grainfall_job::{Job, Place};
+
+    /// 25 C / 40 % (55.2 GPP) inside, 10 C / 60 % (31.9 GPP) outside; `air` from 12:00 on every 10 min, then back.
+    fn found(job: &Job, air: &[(f64, f64)]) -> Vec<(String, String)> {
+        let mut inside: Vec<Option<(f64, f64)>> = vec![Some((25.0, 40.0)); 72];
+        inside.extend(air.iter().copied().map(Some));
+        inside.extend(vec![Some((25.0, 40.0)); 60]);
+        let start = "2025-10-06T00:00:00Z";
+        let series = vec![series("W", start, 600, &inside), steady("O", start, 600, inside.len(), (10.0, 60.0))];
+        let evidence = evidence(job, series, "2025-10-07T12:00:00Z");
+        of_kind(&evidence, FindingKind::ChamberOpened)
+            .iter()
+            .map(|one| (one.from.to_string(), one.to.unwrap().to_string()))
+            .collect()
+    }
+
+    fn placed() -> Job {
+        let mut job = job();
+        job.loggers = vec![in_a("W", Place::Affected), placement("O", Place::Outdoor)];
+        job
+    }
+
+    /// Two hours near outdoor moisture and colder: 15 C / 50 % is 36.9 GPP.
+    const OPEN: [(f64, f64); 12] = [(15.0, 50.0); 12];
+
+    #[test]
+    fn two_hours_of_an_open_window() {
+        let span = (at("2025-10-06T11:50:00Z").to_string(), at("2025-10-06T13:50:00Z").to_string());
+        assert_eq!(found(&placed(), &OPEN), [span]);
+    }
+
+    #[test]
+    fn drier_but_not_colder_air_is_no_opening() {
+        // 25 C / 27 % is 37 GPP too.
+        assert!(found(&placed(), &[(25.0, 27.0); 12]).is_empty());
+    }
+
+    #[test]
+    fn a_slow_change_is_no_opening() {
+        let slow: Vec<(f64, f64)> =
+            (0..60).map(|k| (25.0 - 10.0 * f64::from(k) / 60.0, 40.0 + 10.0 * f64::from(k) / 60.0)).collect();
+        assert!(found(&placed(), &slow).is_empty());
+    }
+
+    #[test]
+    fn a_unit_set_at_that_time_explains_it() {
+        let mut job = placed();
+        job.equipment = vec![d1("2025-10-06T11:30:00Z", None)];
+        assert!(found(&job, &OPEN).is_empty());
+    }
+}

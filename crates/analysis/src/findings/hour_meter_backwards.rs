@@ -1,0 +1,61 @@
+//! An hour meter that shows less than it did before: another unit's meter, a slip of the pen, or a reset.
+
+use super::{Draft, Record};
+use crate::evidence::{FindingKind, SourceRow, Subject};
+use crate::thresholds::HOUR_METER_SLIP_H;
+use crate::words::{moment, number};
+
+pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
+    let tz = record.tz();
+    let mut entries: Vec<_> = record.job.hour_meters.iter().filter(|entry| entry.time <= record.clock).collect();
+    entries.sort_by(|a, b| (&a.unit, a.time).cmp(&(&b.unit, b.time)));
+    entries
+        .windows(2)
+        .filter(|pair| pair[0].unit == pair[1].unit && pair[1].hours < pair[0].hours - HOUR_METER_SLIP_H)
+        .map(|pair| Draft {
+            kind: FindingKind::HourMeterBackwards,
+            subject: Subject::Unit(pair[0].unit.clone()),
+            from: pair[0].time,
+            to: Some(pair[1].time),
+            text: format!(
+                "{}: its hour meter showed {} h on {} and {} h on {}.",
+                pair[0].unit,
+                number(pair[0].hours, 1),
+                moment(pair[0].time, tz),
+                number(pair[1].hours, 1),
+                moment(pair[1].time, tz)
+            ),
+            threshold: format!("less than before by more than {} h (project convention)", number(HOUR_METER_SLIP_H, 1)),
+            rows: vec![SourceRow::from(&pair[0].line), SourceRow::from(&pair[1].line)],
+        })
+        .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::air::testing::{at, d1, job};
+    use crate::evidence::FindingKind;
+    use crate::testing::{evidence, of_kind};
+    use grainfall_job::HourMeterEntry;
+    use grainfall_record::RowRef;
+
+    #[test]
+    fn less_than_before_is_found() {
+        let entry = |time: &str, hours: f64| HourMeterEntry {
+            time: at(time),
+            unit: "D1".into(),
+            hours,
+            line: RowRef::new("job.toml", 40),
+        };
+        let mut job = job();
+        job.equipment = vec![d1("2025-10-06T00:00:00Z", None)];
+        let clock = "2025-10-09T00:00:00Z";
+        job.hour_meters = vec![entry("2025-10-06T09:00:00Z", 1203.4), entry("2025-10-07T09:00:00Z", 1227.0)];
+        assert!(of_kind(&evidence(&job, vec![], clock), FindingKind::HourMeterBackwards).is_empty());
+        job.hour_meters.push(entry("2025-10-08T09:00:00Z", 1200.0));
+        let evidence = evidence(&job, vec![], clock);
+        let found = of_kind(&evidence, FindingKind::HourMeterBackwards);
+        assert_eq!(found.len(), 1);
+        assert_eq!(found[0].from, at("2025-10-07T09:00:00Z"));
+    }
+}

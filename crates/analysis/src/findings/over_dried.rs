@@ -1,0 +1,78 @@
+//! Wood read below what it was before the loss.
+
+use super::{Draft, Record};
+use crate::evidence::{FindingKind, ReadingEvidence, ReadingKind, Subject};
+use crate::material::point::accuracy_of;
+use crate::thresholds::OVER_DRIED_PCT;
+use crate::words::{moment, number};
+
+pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
+    let tz = record.tz();
+    record
+        .points
+        .iter()
+        .filter(|point| !point.reference && point.scale == "wood")
+        .filter_map(|point| {
+            let standard = point.dry_standard.as_ref()?.value;
+            let margin = |reading: &ReadingEvidence| {
+                accuracy_of(record.job, reading.meter.as_deref()).max(OVER_DRIED_PCT)
+            };
+            let below: Vec<(&ReadingEvidence, f64)> = point
+                .readings
+                .iter()
+                .filter(|reading| reading.scale == point.scale)
+                .filter_map(|reading| match reading.kind {
+                    ReadingKind::Measured { value } if value < standard - margin(reading) => Some((reading, value)),
+                    _ => None,
+                })
+                .collect();
+            let (first, _) = below.first()?;
+            let (lowest, value) = below.iter().min_by(|a, b| a.1.total_cmp(&b.1))?;
+            let (last, _) = below.last()?;
+            Some(Draft {
+                kind: FindingKind::OverDried,
+                subject: Subject::Point(point.id.clone()),
+                from: first.time,
+                to: Some(last.time).filter(|to| *to > first.time),
+                text: format!(
+                    "{} read {} {unit} on {}, below its dry standard of {} {unit}: over-dried wood cracks and cups.",
+                    point.id,
+                    number(*value, 1),
+                    moment(lowest.time, tz),
+                    number(standard, 1),
+                    unit = point.unit
+                ),
+                threshold: format!(
+                    "below the dry standard by more than {} {unit} (the meter's accuracy, at least {}; project convention)",
+                    number(margin(lowest), 1),
+                    number(OVER_DRIED_PCT, 1),
+                    unit = point.unit
+                ),
+                rows: below.iter().map(|(reading, _)| reading.row.clone()).take(20).collect(),
+            })
+        })
+        .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::air::testing::{at, job};
+    use crate::evidence::FindingKind;
+    use crate::testing::{evidence, of_kind, point, reading};
+    use grainfall_job::DryStandard;
+
+    #[test]
+    fn below_the_dry_standard_by_more_than_the_margin() {
+        let mut job = job();
+        job.points = vec![point("P1", 12.0)];
+        job.points[0].dry_standard = Some(DryStandard::Value(9.0));
+        job.readings = vec![reading("2025-10-06T09:00:00Z", "P1", 20.0), reading("2025-10-08T09:00:00Z", "P1", 8.1)];
+        let clock = "2025-10-10T00:00:00Z";
+        assert!(of_kind(&evidence(&job, vec![], clock), FindingKind::OverDried).is_empty());
+        job.readings.push(reading("2025-10-09T09:00:00Z", "P1", 7.4));
+        let evidence = evidence(&job, vec![], clock);
+        let found = of_kind(&evidence, FindingKind::OverDried);
+        assert_eq!(found.len(), 1);
+        assert_eq!(found[0].from, at("2025-10-09T09:00:00Z"));
+    }
+}

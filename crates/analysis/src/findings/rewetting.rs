@@ -1,0 +1,118 @@
+//! A reading that rose while the point was drying: water came back, or moved.
+
+use chrono::{DateTime, Utc};
+
+use super::{Draft, Record};
+use crate::equipment::load::read_words;
+use crate::evidence::{FindingKind, ReadingEvidence, ReadingKind, Subject};
+use crate::material::point::accuracy_of;
+use crate::rules::REWETTING_SHARE;
+use crate::series::{number_of, rewetted};
+use crate::thresholds::REWETTING_LOOK_BACK;
+use crate::words::{moment, number};
+
+pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
+    let tz = record.tz();
+    let mut drafts = Vec::new();
+    for point in record.points.iter().filter(|point| !point.reference) {
+        let accuracy = |reading: &ReadingEvidence| accuracy_of(record.job, reading.meter.as_deref());
+        let readings: Vec<&ReadingEvidence> = point.readings.iter().filter(|reading| reading.decides).collect();
+        // The reading that later ones are compared with: the one before, or of a logged point the lowest of a while.
+        let mut begun = 0;
+        let mut rise: Option<(&ReadingEvidence, DateTime<Utc>)> = None;
+        for index in 1..readings.len() {
+            let (before, now) = (readings[index - 1], readings[index]);
+            if before.meter != now.meter {
+                begun = index;
+                continue;
+            }
+            let compared = if point.logged {
+                (begun..index)
+                    .filter(|k| now.time - readings[*k].time <= REWETTING_LOOK_BACK)
+                    .filter(|k| number_of(readings[*k]).is_some())
+                    .min_by(|a, b| {
+                        let value = |k: &usize| number_of(readings[*k]).unwrap_or(f64::INFINITY);
+                        value(a).total_cmp(&value(b)).then(b.cmp(a))
+                    })
+                    .map_or(before, |k| readings[k])
+            } else {
+                before
+            };
+            let rose = match (number_of(compared), number_of(now), &now.kind) {
+                (Some(low), Some(value), _) => rewetted(low, value, accuracy(now)),
+                (Some(_), None, ReadingKind::Above { .. } | ReadingKind::OverRange) => true,
+                _ => false,
+            };
+            if rose {
+                begun = index;
+                // A rise that goes on from the reading that showed it is the same one.
+                let goes_on = rise.filter(|(_, until)| *until == compared.time).map(|(start, _)| start);
+                let compared = goes_on.unwrap_or(compared);
+                if goes_on.is_some() {
+                    drafts.pop();
+                }
+                rise = Some((compared, now.time));
+                drafts.push(Draft {
+                    kind: FindingKind::Rewetting,
+                    subject: Subject::Point(point.id.clone()),
+                    from: compared.time,
+                    to: Some(now.time),
+                    text: format!(
+                        "{} rose from {} on {} to {} on {}: water came back or moved. No drying rate crosses it.",
+                        point.id,
+                        read_words(&compared.kind, &point.unit),
+                        moment(compared.time, tz),
+                        read_words(&now.kind, &point.unit),
+                        moment(now.time, tz)
+                    ),
+                    threshold: format!(
+                        "higher by more than the meter's accuracy ({}) and than {} % (project convention)",
+                        number(accuracy(now), 2),
+                        number(100.0 * REWETTING_SHARE, 0)
+                    ),
+                    rows: vec![compared.row.clone(), now.row.clone()],
+                });
+            }
+        }
+    }
+    drafts
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::air::testing::{at, job};
+    use crate::evidence::FindingKind;
+    use crate::testing::{evidence, of_kind, point, reading};
+
+    fn readings(values: &[f64]) -> Vec<(String, f64)> {
+        (6..).zip(values).map(|(day, value)| (format!("2025-10-{day:02}T09:00:00Z"), *value)).collect()
+    }
+
+    fn found(values: &[f64]) -> Vec<(String, String)> {
+        let mut job = job();
+        job.points = vec![point("P1", 12.0)];
+        job.readings = readings(values).iter().map(|(time, value)| reading(time, "P1", *value)).collect();
+        let evidence = evidence(&job, vec![], "2025-10-20T00:00:00Z");
+        of_kind(&evidence, FindingKind::Rewetting)
+            .iter()
+            .map(|one| (one.from.to_string(), one.to.unwrap().to_string()))
+            .collect()
+    }
+
+    #[test]
+    fn a_rise_beyond_a_tenth_is_found_once() {
+        let span = (at("2025-10-08T09:00:00Z").to_string(), at("2025-10-09T09:00:00Z").to_string());
+        assert_eq!(found(&[30.0, 24.0, 20.0, 26.0, 25.0, 19.0]), [span]);
+    }
+
+    #[test]
+    fn a_rise_over_two_readings_is_one() {
+        let span = (at("2025-10-08T09:00:00Z").to_string(), at("2025-10-10T09:00:00Z").to_string());
+        assert_eq!(found(&[30.0, 24.0, 20.0, 23.0, 26.0, 19.0]), [span]);
+    }
+
+    #[test]
+    fn scatter_is_no_rewetting() {
+        assert!(found(&[30.0, 24.0, 20.0, 20.9, 20.1, 18.0]).is_empty());
+    }
+}

@@ -1,0 +1,248 @@
+//! The first instants at which a judged unit could have gone: from goals met, and from capacity as advice.
+
+use std::collections::BTreeMap;
+
+use chrono::{DateTime, Utc};
+use grainfall_job::Job;
+
+use crate::evidence::{
+    ChamberEvidence, Day, EarliestLeave, PointEvidence, PointSpan, PointState, SourceRow, StayEvidence, UnitAir,
+    UnitEvidence,
+};
+use crate::thresholds::CAPACITY_RUNNING_H;
+use crate::words::{list, moment};
+
+/// Share of a day that all dehumidifiers of a chamber must stand there for their water to be added up.
+const WHOLE_DAY_SHARE: f64 = 0.95;
+
+/// One entry per judged unit, by unit.
+pub(crate) fn earliest(
+    job: &Job,
+    clock: DateTime<Utc>,
+    days: &[Day],
+    chambers: &[ChamberEvidence],
+    points: &[PointEvidence],
+    units: &[UnitEvidence],
+    unit_air: &[UnitAir],
+) -> Vec<EarliestLeave> {
+    units
+        .iter()
+        .filter(|unit| unit.judged)
+        .filter_map(|unit| {
+            let stay = unit.stays.last()?;
+            let until = stay.removed.unwrap_or(clock);
+            let goals = goals_met(stay, until, chambers, points);
+            let capacity = from_capacity(job, unit, stay, days, unit_air).filter(|advice| advice.from < until);
+            Some(entry(job, unit, stay, goals, capacity))
+        })
+        .collect()
+}
+
+fn entry(
+    job: &Job,
+    unit: &UnitEvidence,
+    stay: &StayEvidence,
+    goals: Option<(DateTime<Utc>, Vec<SourceRow>)>,
+    capacity: Option<Advice>,
+) -> EarliestLeave {
+    let tz = job.zone.tz;
+    let name = &unit.unit;
+    let mut sentences = Vec::new();
+    match &goals {
+        Some((at, _)) => sentences.push(format!(
+            "Everything {name} served was closed from {} on; from then it could go.",
+            moment((*at).max(stay.placed), tz)
+        )),
+        None => {
+            sentences.push(format!("The record does not show everything {name} served closed while it stood there."))
+        }
+    }
+    let assumption = capacity.as_ref().map_or_else(String::new, |advice| {
+        format!(
+            "{} can take out in any air as much as on their best day on this record; drier air gives less, so judge it \
+             on the next readings.",
+            list(&advice.others)
+        )
+    });
+    if let Some(advice) = &capacity {
+        sentences.push(format!(
+            "Advice from capacity: from {} on all dehumidifiers of the chamber together removed no more than {} did on \
+             their best days.",
+            moment(advice.from, tz),
+            list(&advice.others)
+        ));
+    }
+    EarliestLeave {
+        unit: name.clone(),
+        goals_met: goals.as_ref().map(|(at, _)| (*at).max(stay.placed)),
+        capacity: capacity.map(|advice| advice.from),
+        text: sentences.join(" "),
+        assumption,
+        rows: goals.map(|(_, rows)| rows).unwrap_or_default(),
+    }
+}
+
+/// Since when everything a stay served was closed up to its end; `None` while anything is open or unread, and with
+/// nothing to serve.
+fn goals_met(
+    stay: &StayEvidence,
+    until: DateTime<Utc>,
+    chambers: &[ChamberEvidence],
+    points: &[PointEvidence],
+) -> Option<(DateTime<Utc>, Vec<SourceRow>)> {
+    let served = points.iter().filter(|point| {
+        let in_chamber = point.chamber.as_ref().is_some_and(|chamber| stay.chambers.contains(chamber));
+        !point.reference && in_chamber && (stay.points.is_empty() || stay.points.contains(&point.id))
+    });
+    let goals = chambers
+        .iter()
+        .filter(|chamber| stay.points.is_empty() && stay.chambers.contains(&chamber.id))
+        .flat_map(|chamber| &chamber.air_goals);
+    let mut since: Option<DateTime<Utc>> = None;
+    let mut rows = Vec::new();
+    let all = served.map(|point| &point.spans).chain(goals.map(|goal| &goal.spans));
+    for spans in all {
+        let span = span_before(spans, until)?;
+        match span.state {
+            PointState::Closed => {
+                since = since.max(Some(span.from));
+                rows.extend(span.row.clone());
+            }
+            // Out of the load from then on, never as met.
+            PointState::Ended => since = since.map(|since| since.max(span.from)),
+            PointState::Open | PointState::Unread => return None,
+        }
+    }
+    rows.sort();
+    rows.dedup();
+    Some((since?, rows))
+}
+
+/// The span that holds the last instant before `until`.
+fn span_before(spans: &[PointSpan], until: DateTime<Utc>) -> Option<&PointSpan> {
+    spans.iter().rev().find(|span| span.from < until)
+}
+
+struct Advice {
+    from: DateTime<Utc>,
+    others: Vec<String>,
+}
+
+/// Since when the other dehumidifiers of the unit's one chamber could hold what all of them removed.
+///
+/// `None` unless all dehumidifiers of that chamber serve it alone and have measured water for each whole day from then
+/// on.
+fn from_capacity(
+    job: &Job,
+    unit: &UnitEvidence,
+    stay: &StayEvidence,
+    days: &[Day],
+    unit_air: &[UnitAir],
+) -> Option<Advice> {
+    let [chamber] = stay.chambers.as_slice() else { return None };
+    let mut mates: BTreeMap<&str, bool> = BTreeMap::new();
+    for one in &job.equipment {
+        if one.kind.is_dehumidifier() && one.chambers.contains(chamber) {
+            let alone = one.chambers.len() == 1 && one.points.is_empty();
+            mates.entry(one.unit.as_str()).and_modify(|all| *all &= alone).or_insert(alone);
+        }
+    }
+    if mates.len() < 2 || !mates.contains_key(unit.unit.as_str()) || mates.values().any(|alone| !alone) {
+        return None;
+    }
+    let air: BTreeMap<&str, &UnitAir> = unit_air.iter().map(|one| (one.unit.as_str(), one)).collect();
+    let best = |name: &str| -> Option<f64> {
+        let days = air.get(name)?.daily.iter();
+        days.filter(|day| day.running_h >= CAPACITY_RUNNING_H)
+            .filter_map(|day| Some(day.water_kg? / day.running_h * 24.0))
+            .reduce(f64::max)
+    };
+    let others: Vec<String> = mates.keys().filter(|name| **name != unit.unit).map(|name| (*name).to_owned()).collect();
+    let capacity: f64 = others.iter().map(|name| best(name)).collect::<Option<Vec<f64>>>()?.iter().sum();
+    // Whole days on which all of them stood there, in order; the last must hold, and all before it back to the advice.
+    let mut from = None;
+    for day in days.iter().rev() {
+        let each: Option<Vec<(f64, f64)>> = mates
+            .keys()
+            .map(|name| {
+                let on = air.get(name)?.daily.iter().find(|one| one.date == day.date)?;
+                Some((on.on_site_h, on.water_kg?))
+            })
+            .collect();
+        let whole = each.filter(|each| each.iter().all(|(on_site_h, _)| *on_site_h >= WHOLE_DAY_SHARE * day.hours));
+        match whole {
+            Some(each) if each.iter().map(|(_, water)| water).sum::<f64>() <= capacity => from = Some(day.to),
+            Some(_) => break,
+            None if from.is_some() => break,
+            None => {}
+        }
+    }
+    // The first such day must have shown it before anything could go.
+    Some(Advice { from: from?, others })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::air::testing::{at, d1, job};
+    use crate::evidence::DailyUnitAir;
+    use crate::testing::{evidence, point, reading};
+
+    #[test]
+    fn goals_met_is_the_last_closing_reading() {
+        let mut job = job();
+        job.points = vec![point("P1", 12.0), point("P2", 12.0)];
+        job.readings = vec![
+            reading("2025-10-06T09:30:00Z", "P1", 20.0),
+            reading("2025-10-06T09:31:00Z", "P2", 20.0),
+            reading("2025-10-07T09:30:00Z", "P1", 11.0),
+            reading("2025-10-07T09:31:00Z", "P2", 14.0),
+            reading("2025-10-08T09:30:00Z", "P2", 11.0),
+        ];
+        job.equipment = vec![d1("2025-10-06T09:00:00Z", Some("2025-10-09T09:00:00Z"))];
+        let found = evidence(&job, vec![], "2025-10-09T12:00:00Z").earliest_leaves;
+        assert_eq!(found[0].goals_met, Some(at("2025-10-08T09:30:00Z")));
+        assert_eq!(found[0].capacity, None);
+        job.readings.pop();
+        let found = evidence(&job, vec![], "2025-10-09T12:00:00Z").earliest_leaves;
+        assert_eq!(found[0].goals_met, None);
+    }
+
+    /// Two alike units remove 20 + 20, 14 + 14, 9 + 9, 8 + 8 kg on whole days: from the end of the third day on 18 kg
+    /// are no more than the 20 kg that one of them removed on its best day.
+    #[test]
+    fn capacity_counts_from_the_first_day_that_one_unit_could_hold() {
+        let mut job = job();
+        let first = d1("2025-10-06T00:00:00Z", None);
+        job.equipment = vec![first.clone(), grainfall_job::Stay { unit: "D2".into(), ..first }];
+        let clock = "2025-10-10T00:00:00Z";
+        let bare = evidence(&job, vec![], clock);
+        let air = |name: &str| UnitAir {
+            unit: name.into(),
+            daily: bare
+                .days
+                .iter()
+                .zip([20.0, 14.0, 9.0, 8.0])
+                .map(|(day, kg)| DailyUnitAir {
+                    date: day.date,
+                    on_site_h: 24.0,
+                    running_h: 24.0,
+                    stopped_h: 0.0,
+                    paused_h: 0.0,
+                    depression_gpp: None,
+                    u_depression_gpp: None,
+                    within_uncertainty: None,
+                    water_kg: Some(kg),
+                    u_water_kg: None,
+                    sample_share: 1.0,
+                })
+                .collect(),
+            ..bare.unit_air[0].clone()
+        };
+        let advice = |unit_air: &[UnitAir]| {
+            earliest(&job, at(clock), &bare.days, &bare.chambers, &bare.points, &bare.equipment, unit_air)[0].capacity
+        };
+        assert_eq!(advice(&[air("D1"), air("D2")]), Some(at("2025-10-09T00:00:00Z")));
+        assert_eq!(advice(&[air("D1")]), None, "the other's water is not measured");
+    }
+}
