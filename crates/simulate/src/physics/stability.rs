@@ -40,14 +40,21 @@ fn points_in<'a>(scenario: &'a Scenario, chamber: &'a Chamber) -> impl Iterator<
 /// Sum of the rates at which a chamber's water and heat can follow what surrounds it, the larger of both, 1/s.
 fn chamber_rate(scenario: &Scenario, chamber: &Chamber) -> Result<f64, Error> {
     let dry_air_kg = dry_air_kg(scenario, chamber)?;
-    let opened: f64 = scenario
+    let openings: Vec<_> = scenario
         .events
         .iter()
-        .map(|event| match event {
-            Event::ChamberOpened { chamber: id, ach_1_h, .. } if *id == chamber.id => *ach_1_h,
-            _ => 0.0,
+        .filter_map(|event| match event {
+            Event::ChamberOpened { chamber: id, from, to, ach_1_h } if *id == chamber.id => {
+                Some((*from, *to, *ach_1_h))
+            }
+            _ => None,
         })
-        .sum();
+        .collect();
+    // Those that share any time with one of them bound what is open at once.
+    let opened = openings
+        .iter()
+        .map(|one| openings.iter().filter(|other| one.0 < other.1 && other.0 < one.1).map(|other| other.2).sum::<f64>())
+        .fold(0.0, f64::max);
     let exchange = (chamber.ach_unaffected_1_h + chamber.ach_outdoor_1_h + opened) / 3600.0;
     // dp/dW is at most p / 0.622 (the humidity ratio's own definition).
     let pa_per_kg = scenario.pressure_pa / 0.62 / dry_air_kg;

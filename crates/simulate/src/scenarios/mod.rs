@@ -1,8 +1,29 @@
-//! The scenarios there are: a new one is a file here and a line in [`ALL`].
+//! The scenarios there are: a new one is a file here and a line in one of the lists.
 
+mod biased_and_swapped;
+mod clean;
+mod clock_faults;
+mod everything_at_once;
+mod house;
 mod larch_street;
+mod left_too_long;
+mod missing_days;
+mod opened_chamber;
+mod outage;
+mod rewetting;
+mod unreachable_goal;
 
+pub use biased_and_swapped::biased_and_swapped;
+pub use clean::clean;
+pub use clock_faults::clock_faults;
+pub use everything_at_once::everything_at_once;
 pub use larch_street::larch_street;
+pub use left_too_long::left_too_long;
+pub use missing_days::missing_days;
+pub use opened_chamber::opened_chamber;
+pub use outage::outage;
+pub use rewetting::rewetting;
+pub use unreachable_goal::unreachable_goal;
 
 use crate::Error;
 use crate::scenario::Scenario;
@@ -10,5 +31,30 @@ use crate::scenario::Scenario;
 /// Makes a scenario.
 pub type Make = fn() -> Result<Scenario, Error>;
 
-/// Every scenario by the name of its job folder.
+/// Every scenario with a folder in the sample data, by the name of that folder.
 pub const ALL: &[(&str, Make)] = &[("larch-street", larch_street)];
+
+/// A scenario of the suite: any number of houses, one for each seed.
+#[derive(Debug, Clone, Copy)]
+pub struct Suite {
+    /// Its name.
+    pub name: &'static str,
+    /// The house of a seed.
+    pub make: fn(u64) -> Result<Scenario, Error>,
+    /// Whether it was set aside when thresholds were chosen, and is reported on its own.
+    pub held_out: bool,
+}
+
+/// The scenarios that a program which judges is measured against.
+pub const SUITE: &[Suite] = &[
+    Suite { name: "clean", make: clean, held_out: false },
+    Suite { name: "outage", make: outage, held_out: false },
+    Suite { name: "opened chamber", make: opened_chamber, held_out: false },
+    Suite { name: "rewetting", make: rewetting, held_out: false },
+    Suite { name: "clock faults", make: clock_faults, held_out: false },
+    Suite { name: "biased and swapped", make: biased_and_swapped, held_out: false },
+    Suite { name: "missing days", make: missing_days, held_out: false },
+    Suite { name: "left too long", make: left_too_long, held_out: true },
+    Suite { name: "unreachable goal", make: unreachable_goal, held_out: true },
+    Suite { name: "everything at once", make: everything_at_once, held_out: true },
+];

@@ -1,0 +1,107 @@
+//! Verdicts on equipment-days.
+
+use chrono::{DateTime, Utc};
+use grainfall_analysis::evidence::DayVerdict;
+use grainfall_simulate::scenario::{Event, Point, Stay, Zone};
+use grainfall_simulate::truth::{Period, Verdict};
+
+use super::{House, Measure, Tally};
+
+/// What the true states say of the points a unit serves.
+struct True {
+    /// Some point lay above its goal by more than U in the period.
+    open: bool,
+    /// Some point lay above its goal less U in the period, or since it was last read before it.
+    may_read_open: bool,
+    /// Some point was open as above, and not only between a rewetting and the reading after it.
+    open_as_read: bool,
+}
+
+pub(super) fn count(house: &House, tally: &mut Tally) {
+    for unit in house.made.truth.units.iter().filter(|unit| unit.judged) {
+        let found = house.evidence.equipment.iter().find(|one| one.unit == unit.unit);
+        let days: Vec<_> = found.into_iter().flat_map(|one| &one.stays).flat_map(|stay| &stay.days).collect();
+        for (index, due) in unit.periods.iter().enumerate() {
+            let of = || format!("{}, {} day {}", house.name, unit.unit, due.number);
+            let Some(day) = days.get(index).filter(|day| day.from == due.from && day.to == due.to) else {
+                tally.count(Measure::DaysAsDue, false, || format!("{}: no such day", of()));
+                tally.count(Measure::DayVerdicts, false, || format!("{}: no such day", of()));
+                continue;
+            };
+            let said = || format!("{}: `{}`, due {:?}: {}", of(), day.verdict.words(), due.verdict, day.why);
+            tally.count(Measure::DaysAsDue, same(day.verdict, due.verdict), said);
+            let truth = truth(house, &unit.unit, due);
+            let right = match day.verdict {
+                DayVerdict::Needed => truth.may_read_open || due.by_pull_window,
+                DayVerdict::NotNeeded => !truth.open,
+                DayVerdict::NotShown => due.verdict == Verdict::NotShown,
+                DayVerdict::NotJudged => due.verdict == Verdict::NotJudged,
+            };
+            tally.count(Measure::DayVerdicts, right, said);
+            if day.verdict == DayVerdict::NotNeeded {
+                tally.count(Measure::NotNeeded, !truth.open_as_read, said);
+                tally.count(Measure::NotNeededStrict, !truth.open, said);
+            }
+        }
+    }
+}
+
+fn same(found: DayVerdict, due: Verdict) -> bool {
+    matches!(
+        (found, due),
+        (DayVerdict::Needed, Verdict::Needed)
+            | (DayVerdict::NotNeeded, Verdict::NotNeeded)
+            | (DayVerdict::NotShown, Verdict::NotShown)
+            | (DayVerdict::NotJudged, Verdict::NotJudged)
+    )
+}
+
+fn truth(house: &House, unit: &str, period: &Period) -> True {
+    let mut truth = True { open: false, may_read_open: false, open_as_read: false };
+    for stay in house.scenario().stays.iter().filter(|stay| stay.unit == unit) {
+        for (point, goal, accuracy) in house.points().filter(|(point, ..)| serves(stay, point)) {
+            let ended = point.ended.as_ref().map_or(period.to, |ended| ended.at.min(period.to));
+            if ended <= period.from {
+                continue;
+            }
+            let highest = |from| house.highest(point, from, ended).unwrap_or(f64::NEG_INFINITY);
+            truth.open |= highest(period.from) > goal + accuracy;
+            truth.open_as_read |= seen(house, point, period.from, ended)
+                .into_iter()
+                .any(|(from, to)| house.highest(point, from, to).is_some_and(|value| value > goal + accuracy));
+            truth.may_read_open |= highest(last_read(house, point, period.from)) > goal - accuracy;
+        }
+    }
+    truth
+}
+
+fn serves(stay: &Stay, point: &Point) -> bool {
+    stay.chambers.iter().any(|id| point.zone == Zone::Chamber(id.clone()))
+        && (stay.points.is_empty() || stay.points.contains(&point.id))
+}
+
+/// The last reading of a point at or before an instant, or the instant itself.
+fn last_read(house: &House, point: &Point, time: DateTime<Utc>) -> DateTime<Utc> {
+    let own = house.made.record.readings.iter().filter(|reading| reading.point == point.id && reading.time <= time);
+    own.map(|reading| reading.time).max().unwrap_or(time)
+}
+
+/// The parts of a span in which somebody can know how wet a point is: without those between a rewetting and the reading
+/// after it.
+fn seen(house: &House, point: &Point, from: DateTime<Utc>, to: DateTime<Utc>) -> Vec<(DateTime<Utc>, DateTime<Utc>)> {
+    let mut parts = vec![(from, to)];
+    for event in &house.scenario().events {
+        let Event::Rewetted { point: known, at, .. } = event else { continue };
+        if *known != point.id {
+            continue;
+        }
+        let own = house.made.record.readings.iter().filter(|reading| reading.point == point.id && reading.time > *at);
+        let read = own.map(|reading| reading.time).min().unwrap_or(house.scenario().to);
+        parts = parts
+            .into_iter()
+            .flat_map(|(from, to)| [(from, to.min(*at)), (from.max(read), to)])
+            .filter(|(from, to)| from < to)
+            .collect();
+    }
+    parts
+}
