@@ -6,17 +6,18 @@ use grainfall_record::{Certainty, InputFile, Outcome, Quantity, ReadingHints};
 use sha2::{Digest, Sha256};
 
 use crate::columns::heading::{Heading, tokens};
+use crate::columns::long::Long;
 use crate::columns::profile::Profiles;
-use crate::columns::{identity, plan};
+use crate::columns::{identity, plan, scale};
 use crate::container::{Container, container};
 use crate::hints::FileHints;
 use crate::notes::{Notes, cut, logger_line, quoted};
 use crate::part::{Assembly, Part};
 use crate::rows::Reader;
 use crate::table::layout::{Kind, NoLog, layout, shown};
-use crate::table::{Delimiter, Table, choose, facts};
+use crate::table::{Delimiter, Grid, Table, choose, facts, fill};
 use crate::text::decode;
-use crate::time::{order, source, zone};
+use crate::time::{face, order, source, zone};
 use crate::words::{longest, words};
 
 /// A file read: its entry in the ledger (samples not yet counted) and the parts of its loggers.
@@ -24,6 +25,10 @@ use crate::words::{longest, words};
 pub(crate) struct FileRead {
     pub input: InputFile,
     pub parts: Vec<Part>,
+    /// SHA-256 of what was read, which is not the file's where it is packed; empty for the sheets of a workbook.
+    pub content: String,
+    /// Whether it lies within an archive.
+    pub packed: bool,
 }
 
 /// Why reading ended without samples.
@@ -48,27 +53,81 @@ pub(crate) fn sha256(bytes: &[u8]) -> String {
     })
 }
 
-/// Reads the bytes of a file whose path within the folder is `name`.
-pub(crate) fn read(name: &str, bytes: &[u8], hints: &ReadingHints) -> FileRead {
-    let mut notes = Notes::default();
+/// The longest line of text that is read: a thousand columns of numbers take a hundredth of it.
+const LONGEST_LINE: usize = 1 << 20;
+/// The most cells of a row that are read: as many as a spreadsheet has columns.
+const WIDEST_ROW: usize = 16_384;
+
+/// A file before its content is looked at.
+#[derive(Debug, Clone)]
+pub(crate) struct Outside {
+    /// Path within the folder; within an archive or a workbook with the name of the part behind a slash.
+    pub path: String,
+    pub sha256: String,
+    pub bytes: u64,
+}
+
+impl Outside {
+    /// A file of these bytes.
+    pub fn of(path: &str, bytes: &[u8]) -> Self {
+        Self { path: path.to_owned(), sha256: sha256(bytes), bytes: bytes.len() as u64 }
+    }
+
+    /// The file with what became of it.
+    pub fn ended(self, outcome: Outcome) -> FileRead {
+        self.noted(outcome, Notes::default())
+    }
+
+    fn noted(self, outcome: Outcome, notes: Notes) -> FileRead {
+        let input = InputFile {
+            path: self.path,
+            sha256: self.sha256,
+            bytes: self.bytes,
+            outcome,
+            decisions: notes.decisions,
+            refused: notes.refused,
+            facts: BTreeMap::new(),
+        };
+        FileRead { input, parts: Vec::new(), content: String::new(), packed: false }
+    }
+}
+
+/// Reads the bytes of a file whose path within the folder is `name`. Archives and workbooks in them are refused:
+/// whoever opens those gives their content here. `notes` hold what was decided before.
+pub(crate) fn read(name: &str, bytes: &[u8], hints: &ReadingHints, mut notes: Notes) -> FileRead {
     let mut found = BTreeMap::new();
-    let (outcome, parts) = match steps(name, bytes, hints, &mut notes, &mut found) {
+    let (read, outside) =
+        rayon::join(|| steps(name, bytes, hints, &mut notes, &mut found), || Outside::of(name, bytes));
+    let content = outside.sha256.clone();
+    FileRead { content, ..done(outside, read, notes, found) }
+}
+
+/// Reads a sheet of a workbook. `notes` hold what was decided of it before.
+pub(crate) fn read_sheet(outside: Outside, grid: &Grid, hints: &ReadingHints, mut notes: Notes) -> FileRead {
+    let mut found = BTreeMap::new();
+    let table = Table::of_grid(grid);
+    let read = log(&outside.path, table, Delimiter::Cells, &grid.text, hints, &mut notes, &mut found);
+    done(outside, read, notes, found)
+}
+
+fn done(
+    outside: Outside,
+    read: Result<(u64, Vec<Part>), End>,
+    notes: Notes,
+    found: BTreeMap<String, String>,
+) -> FileRead {
+    let (outcome, parts) = match read {
         Ok((rows, parts)) => (Outcome::Read { rows, samples: 0 }, parts),
         Err(End::NotALog(reason)) => (Outcome::NotALog { reason }, Vec::new()),
         Err(End::Refused { reason, remedy }) => (Outcome::Refused { reason, remedy }, Vec::new()),
     };
-    let input = InputFile {
-        path: name.to_owned(),
-        sha256: sha256(bytes),
-        bytes: bytes.len() as u64,
-        outcome,
-        decisions: notes.decisions,
-        refused: notes.refused,
-        facts: found,
-    };
-    FileRead { input, parts }
+    let mut read = outside.noted(outcome, notes);
+    read.input.facts = found;
+    read.parts = parts;
+    read
 }
 
+/// From bytes to a table.
 fn steps(
     name: &str,
     bytes: &[u8],
@@ -81,11 +140,20 @@ fn steps(
     }
     match container(bytes) {
         Container::Text => {}
+        Container::Gzip | Container::Zip | Container::Workbook(_) => {
+            return Err(End::refused("an archive within an archive", "unpack it and put the files into the folder"));
+        }
         Container::Closed { what, remedy } => return Err(End::refused(format!("{what}, which is not opened"), remedy)),
         Container::Other { what } => return Err(End::NotALog(what.into())),
     }
     if u32::try_from(bytes.len()).is_err() {
         return Err(End::refused("the file has 4 GiB or more", "split it into files of some months each"));
+    }
+    if let Some((line, length)) = long_line(bytes) {
+        return Err(End::refused(
+            format!("line {line} has {length} bytes; a row of a log has no more than {LONGEST_LINE}"),
+            "export it again with one sample in a line",
+        ));
     }
     let text = decode(bytes, notes);
     if u32::try_from(text.len()).is_err() {
@@ -93,12 +161,51 @@ fn steps(
     }
     let Some(delimiter) = choose(&text, notes) else { return Err(no_rows(&text)) };
     let table = Table::split(&text, delimiter);
+    log(name, table, delimiter, &text, hints, notes, found)
+}
+
+/// The first line that is longer than any row of a log, from 1, with its length.
+fn long_line(bytes: &[u8]) -> Option<(usize, usize)> {
+    let is_end = |byte: &u8| matches!(byte, b'\n' | b'\r');
+    let mut at = 0;
+    // From line end to line end, each as far ahead as a row may be long.
+    while bytes.len() - at > LONGEST_LINE {
+        match bytes[at..=at + LONGEST_LINE].iter().rposition(is_end) {
+            Some(end) => at += end + 1,
+            None => {
+                let length = bytes[at..].iter().position(is_end).unwrap_or(bytes.len() - at);
+                let before = &bytes[..at];
+                let ends = before.iter().enumerate();
+                let ends = ends.filter(|(i, b)| **b == b'\n' || **b == b'\r' && bytes.get(i + 1) != Some(&b'\n'));
+                return Some((ends.count() + 1, length));
+            }
+        }
+    }
+    None
+}
+
+/// From a table to samples. `text` is all of its text.
+fn log(
+    name: &str,
+    mut table: Table<'_>,
+    delimiter: Delimiter,
+    text: &str,
+    hints: &ReadingHints,
+    notes: &mut Notes,
+    found: &mut BTreeMap<String, String>,
+) -> Result<(u64, Vec<Part>), End> {
+    if let Some(row) = (0..table.rows()).find(|row| table.width(*row) > WIDEST_ROW) {
+        return Err(End::refused(
+            format!("line {} has {} cells; at most {WIDEST_ROW} are read", table.line(row), table.width(row)),
+            "export it again with one sample in a line",
+        ));
+    }
     let layout = layout(&table, delimiter, notes).map_err(|no_log| match no_log {
         NoLog::Rows => End::NotALog("text without rows of numbers beside a time".into()),
         NoLog::HeaderOnly { line } => header_only(line),
     })?;
     *found = facts::facts(&table, &layout);
-    let file_hints = FileHints::of(hints, name).within(&text);
+    let file_hints = FileHints::of(hints, name).within(text);
     if layout.torn_decimals {
         let reason = format!(
             "{} names above rows of {} cells: the comma seems to be both the decimal mark and the mark between columns",
@@ -110,21 +217,27 @@ fn steps(
             "export it again with semicolons or tabs between the columns, or with decimal points",
         ));
     }
-    let profiles = Profiles::of(&table, &layout);
+    fill::down(&mut table, &layout, notes);
+    let mut layout = layout;
+    let mut profiles = Profiles::of(&table, &layout);
     if let Some(mark) = profiles.mark {
         notes.settled("decimal mark", mark.name(), "by the numbers of the sample");
     }
-    let Some(time) = source::choose(&layout, &profiles, notes) else {
+    let Some(time) = source::choose(&layout, &profiles, found, notes) else {
         return Err(no_time(&table, &layout, &profiles));
     };
     let mut taken = [time.columns.as_slice(), &time.spare].concat();
+    let long = Long::find(&table, &mut layout, &mut profiles, &taken, notes);
+    taken.extend(long.iter().flat_map(Long::taken));
     let who = identity(&layout, &profiles, &taken);
     taken.extend(who.as_ref().map(|who| who.index));
+    scale::apply(&layout, &mut profiles, notes);
     let columns = plan(name, &layout, &profiles, found, &file_hints, &taken, notes);
     if columns.columns.is_empty() {
         return Err(no_quantity(name, &layout, &columns));
     }
     let order = order::decide(&table, &layout, &time.source, hints.date_order, notes)
+        .and_then(|order| face::check(&table, &layout, &time.source, order, notes).map(|()| order))
         .map_err(|undecided| End::Refused { reason: undecided.reason, remedy: undecided.remedy })?;
     let serial = serial(found, &columns, who.as_ref(), &profiles, &layout, notes);
     if let Some(who) = who.as_ref().filter(|who| !who.constant) {
@@ -140,9 +253,12 @@ fn steps(
         order,
         columns: &columns.columns,
         identity: who.as_ref(),
+        long: long.as_ref(),
     };
     let rows = reader.read(notes);
     let count = rows.rows;
+    // From here on only the samples are needed.
+    drop(table);
     let statement = time.statement.clone().or_else(|| zone::in_facts(found));
     let assembly = Assembly {
         columns: &columns.columns,
@@ -213,6 +329,12 @@ fn no_time(table: &Table<'_>, layout: &crate::table::Layout, profiles: &Profiles
     });
     if !measures {
         return End::NotALog("rows of numbers without a column of times or a word for a quantity".into());
+    }
+    if let Some((column, _)) = source::elapsed_column(layout, profiles) {
+        return End::refused(
+            format!("`{}` counts from a start that the file does not state", cut(&layout.names[column], 40)),
+            "write `Start time: 2024-03-04 15:30`, with the true start, in a line above the names, or export it with a date and time in every row",
+        );
     }
     let time = layout.names.iter().position(|name| longest(&words().time, &tokens(name)).is_some());
     let shown_time = time.map(|column| (column, table.cell(layout.first, column))).filter(|(_, cell)| !cell.is_empty());
@@ -293,4 +415,18 @@ pub(crate) fn note_joined(input: &mut InputFile, rows: u64, logger: &str) {
         reason: "another row of the instant lacked these quantities; its line is the one kept as the source".into(),
         certainty: Certainty::Settled,
     });
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_longest_line_that_is_read() {
+        let line = |len: usize| "x".repeat(len);
+        assert_eq!(long_line(format!("a\r\n{}\nb\n", line(LONGEST_LINE)).as_bytes()), None);
+        let text = format!("a\r\nb\rc\n{}\nb\n", line(LONGEST_LINE + 1));
+        assert_eq!(long_line(text.as_bytes()), Some((4, LONGEST_LINE + 1)));
+        assert_eq!(long_line("ab\n".repeat(LONGEST_LINE).as_bytes()), None);
+    }
 }

@@ -9,8 +9,9 @@ use grainfall_record::{InputFile, Ledger, Outcome, ReadingHints, TidyFrame};
 use rayon::prelude::*;
 
 use crate::error::IngestError;
-use crate::file::{FileRead, note_joined, read, sha256};
+use crate::file::{FileRead, note_joined, sha256};
 use crate::merge::{FilePart, loggers};
+use crate::open::{open, same_content};
 
 /// What reading gives: all samples, and the record of how they were read.
 #[derive(Debug, Clone, Default)]
@@ -70,7 +71,7 @@ pub fn read_folder(
     progress(Progress::Found { files });
     let done = AtomicUsize::new(0);
     let firsts = first_of_each(&found);
-    let read: Vec<FileRead> = found
+    let read: Vec<Vec<FileRead>> = found
         .par_iter()
         .enumerate()
         .map(|(at, one)| {
@@ -81,7 +82,7 @@ pub fn read_folder(
             read
         })
         .collect();
-    assemble(read)
+    assemble(same_content(read.into_iter().flatten().collect()))
 }
 
 /// Reads one file.
@@ -123,11 +124,13 @@ pub fn read_file(path: &Path, name: &str, hints: &ReadingHints) -> Result<Readin
 /// # Ok::<(), grainfall_ingest::IngestError>(())
 /// ```
 pub fn read_bytes(name: &str, bytes: &[u8], hints: &ReadingHints) -> Result<Reading, IngestError> {
-    assemble(vec![read(name, bytes, hints)])
+    assemble(open(name, bytes, hints))
 }
 
 /// Loggers of all files, and the counts that need them.
 fn assemble(read: Vec<FileRead>) -> Result<Reading, IngestError> {
+    let mut read = read;
+    read.sort_by(|a, b| a.input.path.cmp(&b.input.path));
     let mut inputs: Vec<InputFile> = Vec::with_capacity(read.len());
     let mut parts = Vec::new();
     for one in read {
@@ -138,7 +141,13 @@ fn assemble(read: Vec<FileRead>) -> Result<Reading, IngestError> {
     let mut series = Vec::new();
     let mut ledger = Ledger::default();
     let mut samples: BTreeMap<String, u64> = BTreeMap::new();
-    for logger in loggers(parts) {
+    let (loggers, notes) = loggers(parts);
+    for note in notes {
+        if let Some(input) = inputs.iter_mut().find(|input| input.path == note.file) {
+            input.decisions.push(note.decision);
+        }
+    }
+    for logger in loggers {
         let mut by_file: BTreeMap<u32, u64> = BTreeMap::new();
         for file in &logger.series.file {
             *by_file.entry(*file).or_default() += 1;
@@ -249,27 +258,27 @@ fn first_of_each(found: &[Found]) -> BTreeMap<usize, usize> {
 }
 
 /// Reads a file found, or says why not. `same` is the path of an earlier file with the same bytes.
-fn read_found(one: &Found, same: Option<&str>, hints: &ReadingHints) -> FileRead {
+fn read_found(one: &Found, same: Option<&str>, hints: &ReadingHints) -> Vec<FileRead> {
     let refused = |reason: String, remedy: &str| Outcome::Refused { reason, remedy: remedy.to_owned() };
     let full = match &one.place {
         Place::File(full) => full,
         Place::Outside => {
             let reason = "a link that leads out of the folder or nowhere".to_owned();
-            return unread(one, Vec::new(), refused(reason, "put the file itself into the folder"));
+            return vec![unread(one, Vec::new(), refused(reason, "put the file itself into the folder"))];
         }
         Place::Closed(source) => {
             let reason = format!("the folder cannot be opened: {source}");
-            return unread(one, Vec::new(), refused(reason, "allow reading it"));
+            return vec![unread(one, Vec::new(), refused(reason, "allow reading it"))];
         }
     };
     match std::fs::read(full) {
         Ok(bytes) => match same {
-            Some(path) => unread(one, bytes, Outcome::SameAs { path: path.to_owned() }),
-            None => read(&one.path, &bytes, hints),
+            Some(path) => vec![unread(one, bytes, Outcome::SameAs { path: path.to_owned() })],
+            None => open(&one.path, &bytes, hints),
         },
         Err(source) => {
             let reason = format!("the file cannot be opened: {source}");
-            unread(one, Vec::new(), refused(reason, "allow reading it, or copy it again"))
+            vec![unread(one, Vec::new(), refused(reason, "allow reading it, or copy it again"))]
         }
     }
 }
@@ -286,5 +295,5 @@ fn unread(one: &Found, bytes: Vec<u8>, outcome: Outcome) -> FileRead {
         refused: Vec::new(),
         facts: BTreeMap::new(),
     };
-    FileRead { input, parts: Vec::new() }
+    FileRead { input, parts: Vec::new(), content: String::new(), packed: false }
 }

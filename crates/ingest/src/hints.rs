@@ -6,6 +6,8 @@ use grainfall_record::{Clock, ColumnHint, LoggerHint, LoggerSelector, ReadingHin
 #[derive(Debug, Clone, Default)]
 pub(crate) struct FileHints<'h> {
     hints: Vec<&'h LoggerHint>,
+    /// Name of the sheet, or of the file within its folder.
+    last: String,
 }
 
 impl<'h> FileHints<'h> {
@@ -20,7 +22,7 @@ impl<'h> FileHints<'h> {
                 LoggerSelector::File { file: wanted, .. } => same_file(wanted, file),
             })
             .collect();
-        Self { hints }
+        Self { hints, last: file.rsplit('/').next().unwrap_or(file).to_owned() }
     }
 
     /// Only the hints that hold for a file with this text in it: a serial number that occurs nowhere is not meant.
@@ -50,7 +52,8 @@ impl<'h> FileHints<'h> {
             LoggerSelector::Serial(wanted) => serial.is_some_and(|s| s.trim().eq_ignore_ascii_case(wanted.trim())),
             LoggerSelector::File { channel: None, .. } => true,
             LoggerSelector::File { channel: Some(wanted), .. } => {
-                channel.is_some_and(|c| c.eq_ignore_ascii_case(wanted.trim()))
+                self.last.eq_ignore_ascii_case(wanted.trim())
+                    || channel.is_some_and(|c| c.eq_ignore_ascii_case(wanted.trim()))
                     || columns.iter().any(|c| c.eq_ignore_ascii_case(wanted.trim()))
             }
         };
@@ -58,11 +61,33 @@ impl<'h> FileHints<'h> {
     }
 }
 
+impl<'h> FileHints<'h> {
+    /// The channel by which the job asks for a logger: of this channel, or with one of these columns.
+    pub fn channel(&self, channel: Option<&str>, columns: &[&str]) -> Option<&'h str> {
+        let same = |name: &str, wanted: &str| name.trim().eq_ignore_ascii_case(wanted.trim());
+        self.hints.iter().find_map(|hint| match &hint.select {
+            LoggerSelector::File { channel: Some(wanted), .. } => {
+                let meant = channel.is_some_and(|c| same(c, wanted)) || columns.iter().any(|c| same(c, wanted));
+                meant.then_some(wanted.as_str())
+            }
+            _ => None,
+        })
+    }
+}
+
 /// Whether a path or a bare name in the job means this file.
 pub(crate) fn same_file(wanted: &str, file: &str) -> bool {
     let wanted = wanted.trim().replace('\\', "/");
     let wanted = wanted.trim_start_matches("./");
-    wanted == file || !wanted.contains('/') && file.rsplit('/').next() == Some(wanted)
+    if wanted == file || !wanted.contains('/') && file.rsplit('/').next() == Some(wanted) {
+        return true;
+    }
+    // A workbook or an archive means what is in it: `book.xlsx` means `a/book.xlsx/Sheet1`.
+    wanted.contains('.')
+        && file.match_indices('/').any(|(at, _)| {
+            let outer = &file[..at];
+            wanted == outer || !wanted.contains('/') && outer.rsplit('/').next() == Some(wanted)
+        })
 }
 
 #[cfg(test)]
@@ -75,5 +100,8 @@ mod tests {
         assert!(same_file("./b.csv", "a/b.csv"));
         assert!(same_file("a\\b.csv", "a/b.csv"));
         assert!(!same_file("c/b.csv", "a/b.csv"));
+        assert!(same_file("book.xlsx", "a/book.xlsx/Sheet1"));
+        assert!(same_file("a/book.xlsx", "a/book.xlsx/Sheet1"));
+        assert!(!same_file("a", "a/b.csv"));
     }
 }

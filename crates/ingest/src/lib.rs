@@ -9,18 +9,23 @@
 //! Whatever is decided is written down as a decision with its reason and its certainty; a value is never changed, and
 //! never made up.
 //!
-//! Leaves out: files other than delimited text (they are refused with what to do), the job itself, any judgement.
+//! Leaves out: files other than delimited text, spreadsheets and archives of these (they are refused with what to do),
+//! the job itself, any judgement.
+//!
+//! What a file can cost is bounded before it is opened: bytes that come out of an archive, cells of a sheet, length of
+//! a line. What a file claims of its size, its encoding or its kind is checked against its bytes.
 //!
 //! Reading order of the modules:
 //! 1. `folder`: the entry points; walks, hashes, reads in parallel, puts the result together;
-//! 2. `file`: the steps from bytes to samples of one file;
-//! 3. `container`, `text`: what kind of file it is, and its characters;
-//! 4. `table`: delimiter, rows and cells, preamble and header;
-//! 5. `time`: which cells say when, the forms of stamps, the order of dates, statements about zones;
-//! 6. `columns`: quantities, units, and which columns belong to one logger; `words` holds the tables of words;
-//! 7. `rows`: each row to a moment and values, or to a refusal; `number`, `units`, `limits` serve it;
-//! 8. `clock`: stamps to instants; one file per rule;
-//! 9. `part`, `merge`: samples to loggers, over all files.
+//! 2. `open`: what is within a file: itself, the members of an archive, the sheets of a workbook;
+//! 3. `file`: the steps from bytes, or from a sheet, to samples;
+//! 4. `container`, `text`: what kind of file it is, archives and workbooks, and the characters of text;
+//! 5. `table`: delimiter, rows and cells, cells of a sheet, preamble and header, group fields filled down;
+//! 6. `time`: which cells say when, the forms of stamps, the order of dates, statements about zones;
+//! 7. `columns`: quantities, units, and which columns belong to one logger; `words` holds the tables of words;
+//! 8. `rows`: each row to a moment and values, or to a refusal; `number`, `units`, `limits` serve it;
+//! 9. `clock`: stamps to instants; one file per rule;
+//! 10. `part`, `merge`: samples to loggers, over all files.
 
 mod clock;
 mod columns;
@@ -33,6 +38,7 @@ mod limits;
 mod merge;
 mod notes;
 mod number;
+mod open;
 mod part;
 mod rows;
 mod table;

@@ -1,11 +1,17 @@
 //! Parts of files to loggers: one id, one series, repeats once, contradictions listed, gaps measured.
 
+mod family;
+
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use chrono::{DateTime, TimeDelta, Utc};
-use grainfall_record::{Duplicate, FileTable, Gap, LoggerRead, LoggerSeries, Quantity, RowConflict, RowRef};
+use grainfall_record::{
+    Certainty, Decision, Duplicate, FileTable, Gap, LoggerRead, LoggerSeries, Quantity, RowConflict, RowRef,
+};
+use rayon::prelude::*;
 
+use crate::clock::fixed_label;
 use crate::part::Part;
 
 /// A part with the file it comes from.
@@ -24,53 +30,103 @@ pub(crate) struct Logger {
     pub joined: BTreeMap<String, u64>,
 }
 
+/// A decision about a file that only all files together allow.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(crate) struct Note {
+    pub file: String,
+    pub decision: Decision,
+}
+
 /// The loggers of all parts. `parts` are in file order.
-pub(crate) fn loggers(parts: Vec<FilePart>) -> Vec<Logger> {
-    let ids = ids(&parts);
+pub(crate) fn loggers(parts: Vec<FilePart>) -> (Vec<Logger>, Vec<Note>) {
+    let (ids, mut notes) = ids(&parts);
     let mut by_id: BTreeMap<String, Vec<FilePart>> = BTreeMap::new();
     for (id, part) in ids.into_iter().zip(parts) {
         by_id.entry(id).or_default().push(part);
     }
-    by_id.into_iter().map(|(id, parts)| logger(id, parts)).collect()
+    for (id, parts) in &mut by_id {
+        one_offset(id, parts, &mut notes);
+    }
+    let parts: Vec<(String, Vec<FilePart>)> = by_id.into_iter().collect();
+    (parts.into_par_iter().map(|(id, parts)| logger(id, parts)).collect(), notes)
+}
+
+/// A clock that never changes keeps one offset over all files of its logger: the one in force at the earliest sample.
+fn one_offset(id: &str, parts: &mut [FilePart], notes: &mut Vec<Note>) {
+    let wall = |one: &FilePart, seconds: i32| {
+        one.part.time.iter().min().and_then(|first| first.checked_add_signed(TimeDelta::seconds(seconds.into())))
+    };
+    let first = parts
+        .iter()
+        .filter_map(|one| {
+            let fixed = one.part.fixed?;
+            Some((wall(one, fixed.seconds)?, fixed, one.file.clone()))
+        })
+        .min_by_key(|(wall, ..)| *wall);
+    let Some((_, kept, file)) = first else { return };
+    for one in parts {
+        let Some(fixed) = one.part.fixed.filter(|f| f.zone == kept.zone && f.seconds != kept.seconds) else { continue };
+        let shift = TimeDelta::seconds((fixed.seconds - kept.seconds).into());
+        for time in &mut one.part.time {
+            *time = time.checked_add_signed(shift).unwrap_or(*time);
+        }
+        one.part.fixed = Some(kept);
+        one.part.clock = fixed_label(kept.zone, kept.seconds);
+        notes.push(Note {
+            file: one.file.clone(),
+            decision: Decision {
+                topic: format!("clock of {id} over its files"),
+                value: one.part.clock.clone(),
+                reason: format!(
+                    "a clock that never changes keeps the offset of its first sample, which is in `{file}`"
+                ),
+                certainty: Certainty::Settled,
+            },
+        });
+    }
 }
 
 /// The id of every part: the serial number, else the stem of the file; the path without its extension where two
-/// files share a stem, and with it where even that is shared.
-fn ids(parts: &[FilePart]) -> Vec<String> {
+/// files share a stem, and with it where even that is shared. Copies of a download and files of one quantity each
+/// share the id of what they are part of.
+fn ids(parts: &[FilePart]) -> (Vec<String>, Vec<Note>) {
     let mut stems: BTreeMap<&str, Vec<&str>> = BTreeMap::new();
     let mut paths: BTreeMap<&str, Vec<&str>> = BTreeMap::new();
+    let (names, notes) = family::names(parts);
     for one in parts.iter().filter(|one| one.part.serial.is_none()) {
-        for (map, name) in [(&mut stems, stem(&one.file)), (&mut paths, without_extension(&one.file))] {
+        let file = names.get(&one.file).unwrap_or(one.part.named.as_ref().unwrap_or(&one.file)).as_str();
+        for (map, name) in [(&mut stems, stem(file)), (&mut paths, without_extension(file))] {
             let files = map.entry(name).or_default();
-            if !files.contains(&one.file.as_str()) {
-                files.push(&one.file);
+            if !files.contains(&file) {
+                files.push(file);
             }
         }
     }
     let lone = |map: &BTreeMap<&str, Vec<&str>>, name: &str| map.get(name).is_none_or(|files| files.len() < 2);
-    parts
+    let ids = parts
         .iter()
         .map(|one| {
+            let file = names.get(&one.file).unwrap_or(one.part.named.as_ref().unwrap_or(&one.file)).as_str();
             let base = match &one.part.serial {
                 Some(serial) => serial.as_str(),
-                None if lone(&stems, stem(&one.file)) => stem(&one.file),
-                None if lone(&paths, without_extension(&one.file)) => without_extension(&one.file),
-                None => &one.file,
+                None if lone(&stems, stem(file)) => stem(file),
+                None if lone(&paths, without_extension(file)) => without_extension(file),
+                None => file,
             };
-            match &one.part.channel {
-                Some(_) if one.part.serial_is_channel => base.to_owned(),
-                Some(channel) => {
+            match &one.part.label {
+                Some(label) => {
                     // A channel of a logger with a number of its own drops the number it repeats.
-                    let channel = channel.strip_prefix(base).and_then(|rest| rest.strip_prefix('/')).unwrap_or(channel);
-                    format!("{base}/{channel}")
+                    let label = label.strip_prefix(base).and_then(|rest| rest.strip_prefix('/')).unwrap_or(label);
+                    format!("{base}/{label}")
                 }
                 None => base.to_owned(),
             }
         })
-        .collect()
+        .collect();
+    (ids, notes)
 }
 
-fn without_extension(path: &str) -> &str {
+pub(super) fn without_extension(path: &str) -> &str {
     let name = path.rsplit('/').next().unwrap_or(path);
     match name.rfind('.') {
         Some(dot) if dot > 0 => &path[..path.len() - (name.len() - dot)],
@@ -78,7 +134,7 @@ fn without_extension(path: &str) -> &str {
     }
 }
 
-fn stem(path: &str) -> &str {
+pub(super) fn stem(path: &str) -> &str {
     let path = without_extension(path);
     path.rsplit('/').next().unwrap_or(path)
 }
@@ -91,35 +147,36 @@ struct Place {
     at: usize,
 }
 
-fn logger(id: String, parts: Vec<FilePart>) -> Logger {
+fn logger(id: String, mut parts: Vec<FilePart>) -> Logger {
     let mut table = FileTable::default();
     let files: Vec<u32> = parts.iter().map(|one| table.id(&one.file)).collect();
-    let mut places: Vec<Place> = Vec::with_capacity(parts.iter().map(|one| one.part.time.len()).sum());
-    for (part, one) in parts.iter().enumerate() {
-        places.extend(one.part.time.iter().enumerate().map(|(at, time)| Place { time: *time, part, at }));
-    }
-    if places.windows(2).any(|pair| pair[1].time < pair[0].time) {
-        places.sort_by_key(|place| (place.time, place.part, place.at));
-    }
     let quantities: Vec<Quantity> =
         Quantity::ALL.into_iter().filter(|q| parts.iter().any(|one| one.part.values.contains_key(q))).collect();
+    let series = LoggerSeries { logger: id.clone(), ..LoggerSeries::default() };
     let mut merge = Merge {
         parts: &parts,
         quantities: &quantities,
-        series: LoggerSeries { logger: id.clone(), ..LoggerSeries::default() },
+        series,
         kept: Vec::new(),
         duplicates: Vec::new(),
         conflicts: Vec::new(),
         joined: BTreeMap::new(),
     };
-    for quantity in &quantities {
-        merge.series.values.insert(*quantity, Vec::with_capacity(places.len()));
-    }
-    merge.series.time.reserve(places.len());
-    for place in places {
-        merge.add(place, &files);
+    let climbs = |times: &[DateTime<Utc>]| times.windows(2).all(|pair| pair[0] < pair[1]);
+    let whole = matches!(&parts[..], [one] if climbs(&one.part.time));
+    if !whole {
+        merge.all(&files);
     }
     let Merge { mut series, duplicates, conflicts, joined, .. } = merge;
+    if let [one] = &mut parts[..]
+        && whole
+    {
+        // Nothing to merge: the lists are taken as they are.
+        series.time = std::mem::take(&mut one.part.time);
+        series.row = std::mem::take(&mut one.part.row);
+        series.values = std::mem::take(&mut one.part.values);
+        series.file = vec![files[0]; series.time.len()];
+    }
     series.file_table = Arc::new(table);
     let interval = usual_interval(&series.time);
     let mut names: Vec<String> = parts.iter().map(|one| one.file.clone()).collect();
@@ -138,7 +195,7 @@ fn logger(id: String, parts: Vec<FilePart>) -> Logger {
         samples: series.len() as u64,
         first: series.time.first().copied().unwrap_or(epoch),
         last: series.time.last().copied().unwrap_or(epoch),
-        interval_s: interval.and_then(|step| u32::try_from(step.num_seconds()).ok()),
+        interval_s: interval.and_then(|step| u32::try_from((step.num_milliseconds() + 500) / 1000).ok()),
         gaps: interval.map(|step| gaps(&series.time, step)).unwrap_or_default(),
         duplicates,
         conflicts,
@@ -166,6 +223,25 @@ impl Merge<'_> {
     fn row(&self, place: Place) -> RowRef {
         let one = &self.parts[place.part];
         RowRef::new(one.file.as_str(), one.part.row[place.at])
+    }
+
+    /// Adds every row in time order.
+    fn all(&mut self, files: &[u32]) {
+        let rows = self.parts.iter().map(|one| one.part.time.len()).sum();
+        let mut places: Vec<Place> = Vec::with_capacity(rows);
+        for (part, one) in self.parts.iter().enumerate() {
+            places.extend(one.part.time.iter().enumerate().map(|(at, time)| Place { time: *time, part, at }));
+        }
+        if places.windows(2).any(|pair| pair[1].time < pair[0].time) {
+            places.sort_by_key(|place| (place.time, place.part, place.at));
+        }
+        for quantity in self.quantities {
+            self.series.values.insert(*quantity, Vec::with_capacity(rows));
+        }
+        self.series.time.reserve(rows);
+        for place in places {
+            self.add(place, files);
+        }
     }
 
     fn add(&mut self, place: Place, files: &[u32]) {
@@ -266,6 +342,7 @@ mod tests {
         let mut part = Part {
             serial: serial.map(str::to_owned),
             channel: channel.map(str::to_owned),
+            label: channel.map(str::to_owned),
             time: samples.iter().map(|s| DateTime::from_timestamp(s.0, 0).unwrap()).collect(),
             row: (2..).take(samples.len()).collect(),
             clock: "UTC".into(),
@@ -277,7 +354,7 @@ mod tests {
     }
 
     fn only(parts: Vec<FilePart>) -> Logger {
-        let mut loggers = loggers(parts);
+        let (mut loggers, _) = loggers(parts);
         assert_eq!(loggers.len(), 1);
         loggers.remove(0)
     }
@@ -336,12 +413,12 @@ mod tests {
     #[test]
     fn ids() {
         let id = |file: &str, serial, channel| {
-            loggers(vec![part(file, serial, channel, &[(0, Some(1.0), None)])])[0].read.id.clone()
+            loggers(vec![part(file, serial, channel, &[(0, Some(1.0), None)])]).0[0].read.id.clone()
         };
         assert_eq!(id("x/log.v2.csv", None, None), "log.v2");
         assert_eq!(id("x/log.csv", None, Some("3")), "log/3");
         assert_eq!(id("x/log.csv", Some("S1"), Some("3")), "S1/3");
-        let two = loggers(vec![
+        let (two, _) = loggers(vec![
             part("a/log.csv", None, None, &[(0, Some(1.0), None)]),
             part("b/log.csv", None, None, &[(0, Some(1.0), None)]),
             part("b/log.txt", None, None, &[(0, Some(1.0), None)]),

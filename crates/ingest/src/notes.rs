@@ -3,7 +3,7 @@
 use grainfall_record::{Certainty, Decision, Refusal};
 
 /// The running record of one file.
-#[derive(Debug, Default)]
+#[derive(Debug, Clone, Default)]
 pub(crate) struct Notes {
     pub decisions: Vec<Decision>,
     pub refused: Vec<Refusal>,

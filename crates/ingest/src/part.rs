@@ -1,16 +1,18 @@
 //! Rows of a file to samples of its loggers: stamps become instants, channels become loggers.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use chrono::{DateTime, NaiveDateTime, Utc};
 use chrono_tz::Tz;
-use grainfall_record::Quantity;
+use grainfall_record::{Certainty, Quantity, Refusal};
+use rayon::prelude::*;
 
 use crate::clock;
+use crate::columns::physics::{Steps, contradiction_c};
 use crate::columns::{Column, IdentityColumn};
 use crate::hints::FileHints;
 use crate::notes::{Notes, count};
-use crate::rows::{Group, Rows};
+use crate::rows::{Group, Key, Rows};
 use crate::table::facts::usable;
 use crate::time::source::Moment;
 use crate::time::zone::Statement;
@@ -20,14 +22,27 @@ use crate::words::Identity;
 #[derive(Debug, Clone, Default)]
 pub(crate) struct Part {
     pub serial: Option<String>,
+    /// The path its name is made from where that is not the file's: a workbook of several sheets, a packed file.
+    pub named: Option<String>,
     /// Channel within the file.
     pub channel: Option<String>,
-    /// Whether the serial number alone names it: the channel is that number.
-    pub serial_is_channel: bool,
+    /// What stands behind the base of its name: nothing when its serial number names it or it is alone in its file.
+    pub label: Option<String>,
     pub time: Vec<DateTime<Utc>>,
     pub row: Vec<u64>,
     pub values: BTreeMap<Quantity, Vec<Option<f64>>>,
     pub clock: String,
+    /// A clock that never changes, and where its offset comes from.
+    pub fixed: Option<clock::Fixed>,
+}
+
+/// What one group of rows gave.
+#[derive(Default)]
+struct Made {
+    parts: Vec<Part>,
+    /// Whose clock, how it was read, why, and how sure that is.
+    clocks: Vec<(String, String, String, Certainty)>,
+    refused: Vec<Refusal>,
 }
 
 /// What is known of a file when its rows become parts.
@@ -44,58 +59,75 @@ pub(crate) struct Assembly<'a> {
 impl Assembly<'_> {
     /// The parts of a file, by identity and channel.
     pub fn parts(&self, rows: Rows, notes: &mut Notes) -> Vec<Part> {
-        let mut parts = Vec::new();
         let mut channels: Vec<Option<&str>> = self.columns.iter().map(|c| c.channel.as_deref()).collect();
         channels.sort_unstable();
         channels.dedup();
-        let several = rows.groups.len() > 1 || self.identity.is_some_and(|i| !i.constant);
-        let mut clocks: Vec<(String, String, String, grainfall_record::Certainty)> = Vec::new();
-        for (key, group) in rows.groups {
-            let device = self.identity.is_some_and(|i| i.strength != Identity::Group && usable(&key, i.strength));
-            let serial = if several && device { Some(key.as_str()) } else { self.serial };
-            for channel in &channels {
-                let members: Vec<usize> =
-                    (0..self.columns.len()).filter(|c| self.columns[*c].channel.as_deref() == *channel).collect();
-                let names: Vec<&str> = members.iter().map(|c| self.columns[*c].name.as_str()).collect();
-                let full = match (several.then_some(key.as_str()), channel) {
-                    (Some(key), Some(channel)) => Some(format!("{key}/{channel}")),
-                    (Some(key), None) => Some(key.to_owned()),
-                    (None, channel) => channel.map(str::to_owned),
-                };
-                let said = self
-                    .hints
-                    .clock(serial, full.as_deref(), &names)
-                    .or_else(|| self.hints.clock(serial, channel.or(Some(&key)), &names));
-                let chosen = clock::choose(said, self.statement, self.zone);
-                let (instants, resolved) = self.instants(&group, &chosen, notes);
-                let label = match &resolved {
-                    Some(resolved) => resolved.label.clone(),
-                    None => "UTC".to_owned(),
-                };
-                if let Some(resolved) = resolved {
-                    let whose = full.clone().unwrap_or_default();
-                    clocks.push((whose, resolved.label, resolved.reason, resolved.certainty));
-                }
-                let mut part = Part {
-                    serial: serial.map(str::to_owned),
-                    channel: full,
-                    serial_is_channel: several && device && channel.is_none(),
-                    clock: label,
-                    ..Part::default()
-                };
-                fill(&mut part, self.columns, &members, &group, &instants);
-                if !part.time.is_empty() {
-                    parts.push(part);
-                }
-            }
+        let texts: BTreeSet<&str> = rows.groups.keys().map(|(text, _)| text.as_str()).collect();
+        let several = texts.len() > 1 || self.identity.is_some_and(|i| !i.constant);
+        let groups: Vec<(Key, Vec<Group>)> = rows.groups.into_iter().collect();
+        let made: Vec<Made> =
+            groups.into_par_iter().map(|(key, pieces)| self.of_group(&key, pieces, &channels, several)).collect();
+        let mut parts = Vec::new();
+        let mut clocks = Vec::new();
+        for one in made {
+            parts.extend(one.parts);
+            clocks.extend(one.clocks);
+            notes.refused.extend(one.refused);
         }
         note_clocks(clocks, notes);
         notes.refused.sort_by_key(|refusal| refusal.row);
         notes.refused.dedup();
-        for part in &parts {
-            note_order(part, notes);
-        }
+        note_orders(&parts, notes);
+        note_saturation(&parts, self.columns, notes);
         parts
+    }
+
+    /// The parts of one group, one per channel.
+    fn of_group(&self, key: &Key, pieces: Vec<Group>, channels: &[Option<&str>], several: bool) -> Made {
+        let mut made = Made::default();
+        let mut group = Group::joined(pieces);
+        let key = key.0.as_str();
+        let device = self.identity.is_some_and(|i| i.strength != Identity::Group && usable(key, i.strength));
+        let serial = if several && device { Some(key) } else { self.serial };
+        for channel in channels {
+            let members: Vec<usize> =
+                (0..self.columns.len()).filter(|c| self.columns[*c].channel.as_deref() == *channel).collect();
+            let names: Vec<&str> = members.iter().map(|c| self.columns[*c].name.as_str()).collect();
+            let full = match (several.then_some(key), channel) {
+                (Some(key), Some(channel)) => Some(format!("{key}/{channel}")),
+                (Some(key), None) => Some(key.to_owned()),
+                (None, channel) => channel.map(str::to_owned),
+            };
+            let said = self
+                .hints
+                .clock(serial, full.as_deref(), &names)
+                .or_else(|| self.hints.clock(serial, channel.or(Some(key)), &names));
+            let chosen = clock::choose(said, self.statement, self.zone);
+            let (instants, resolved) = self.instants(&group, &chosen, &mut made.refused);
+            let (label, fixed) = match &resolved {
+                Some(resolved) => (resolved.label.clone(), resolved.fixed),
+                None => ("UTC".to_owned(), None),
+            };
+            if let Some(resolved) = resolved {
+                let whose = full.clone().unwrap_or_default();
+                made.clocks.push((whose, resolved.label, resolved.reason, resolved.certainty));
+            }
+            // The channel is written as the job writes it, be it the name of a column of the only logger.
+            let asked = self.hints.channel(full.as_deref(), &names).map(str::to_owned);
+            let mut part = Part {
+                serial: serial.map(str::to_owned),
+                label: full.clone().filter(|_| !(several && device && channel.is_none())),
+                channel: asked.or(full),
+                clock: label,
+                fixed,
+                ..Part::default()
+            };
+            fill(&mut part, self.columns, &members, &mut group, &instants, channels.len() == 1);
+            if !part.time.is_empty() {
+                made.parts.push(part);
+            }
+        }
+        made
     }
 
     /// The instants of a group's rows; stamps that cannot exist are refused.
@@ -103,7 +135,7 @@ impl Assembly<'_> {
         &self,
         group: &Group,
         chosen: &clock::Chosen,
-        notes: &mut Notes,
+        refused: &mut Vec<Refusal>,
     ) -> (Vec<Option<DateTime<Utc>>>, Option<clock::Resolved>) {
         let mut walls: Vec<NaiveDateTime> = Vec::new();
         let mut lines = Vec::new();
@@ -129,12 +161,12 @@ impl Assembly<'_> {
                 Moment::Wall(wall) => {
                     let instant = next.next().copied().flatten();
                     if instant.is_none() {
-                        notes.refuse(
-                            *line,
-                            None,
-                            &wall.format("%Y-%m-%d %H:%M:%S").to_string(),
-                            resolved.impossible.clone(),
-                        );
+                        refused.push(Refusal {
+                            row: *line,
+                            column: None,
+                            found: wall.format("%Y-%m-%d %H:%M:%S").to_string(),
+                            reason: resolved.impossible.clone(),
+                        });
                     }
                     instant
                 }
@@ -144,8 +176,28 @@ impl Assembly<'_> {
     }
 }
 
-/// Rows with an instant and at least one value in the columns of the channel.
-fn fill(part: &mut Part, columns: &[Column], members: &[usize], group: &Group, instants: &[Option<DateTime<Utc>>]) {
+/// Rows with an instant and at least one value in the columns of the channel. `whole` when the group has no other
+/// channel: its lists are then taken instead of copied where every row is used.
+fn fill(
+    part: &mut Part,
+    columns: &[Column],
+    members: &[usize],
+    group: &mut Group,
+    instants: &[Option<DateTime<Utc>>],
+    whole: bool,
+) {
+    if whole && instants.iter().all(Option::is_some) {
+        // Every row of a group has a value.
+        part.time = instants.iter().copied().flatten().collect();
+        part.row = std::mem::take(&mut group.lines);
+        for member in members {
+            let values = std::mem::take(&mut group.values[*member]);
+            if values.iter().any(Option::is_some) {
+                part.values.entry(columns[*member].quantity).or_insert(values);
+            }
+        }
+        return;
+    }
     let keep: Vec<usize> = (0..group.moments.len())
         .filter(|row| instants[*row].is_some() && members.iter().any(|c| group.values[*c][*row].is_some()))
         .collect();
@@ -159,7 +211,7 @@ fn fill(part: &mut Part, columns: &[Column], members: &[usize], group: &Group, i
     }
 }
 
-fn note_clocks(clocks: Vec<(String, String, String, grainfall_record::Certainty)>, notes: &mut Notes) {
+fn note_clocks(clocks: Vec<(String, String, String, Certainty)>, notes: &mut Notes) {
     if clocks.is_empty() {
         notes.settled("clock", "UTC", "every time is given in UTC or with its offset");
         return;
@@ -175,18 +227,79 @@ fn note_clocks(clocks: Vec<(String, String, String, grainfall_record::Certainty)
     }
 }
 
-fn note_order(part: &Part, notes: &mut Notes) {
+/// The order of rows, of each logger once.
+fn note_orders(parts: &[Part], notes: &mut Notes) {
+    let mut told: BTreeSet<Option<&str>> = BTreeSet::new();
+    for part in parts {
+        if told.insert(part.channel.as_deref()) && !note_order(part, notes) {
+            told.remove(&part.channel.as_deref());
+        }
+    }
+}
+
+/// Whether there was something to say.
+fn note_order(part: &Part, notes: &mut Notes) -> bool {
     let back = part.time.windows(2).filter(|pair| pair[1] < pair[0]).count();
     if back == 0 {
-        return;
+        return false;
     }
-    let whose =
-        part.channel.as_deref().map_or_else(|| "row order".to_owned(), |channel| format!("row order of {channel}"));
+    let whose = match part.label.as_deref().or(part.channel.as_deref().filter(|_| part.serial.is_some())) {
+        Some(channel) => format!("row order of {channel}"),
+        None => "row order".to_owned(),
+    };
     let forth = part.time.windows(2).filter(|pair| pair[1] > pair[0]).count();
     if forth == 0 {
         notes.settled(whose, "newest first", "every stamp is earlier than the one above; sorted by time");
     } else {
         let value = format!("{} earlier than the one above", count(back, "row is", "rows are"));
         notes.settled(whose, value, "sorted by time after the clock was resolved");
+    }
+    true
+}
+
+/// Rows whose dew point does not follow from their temperature and humidity. Both are kept.
+fn note_saturation(parts: &[Part], columns: &[Column], notes: &mut Notes) {
+    let step = |quantity: Quantity, channel: Option<&str>| {
+        let found = columns.iter().find(|c| c.quantity == quantity && c.channel.as_deref() == channel);
+        found.or_else(|| columns.iter().find(|c| c.quantity == quantity)).map_or(0.0, |column| column.step)
+    };
+    for part in parts {
+        let (Some(temps), Some(humidities), Some(dews)) = (
+            part.values.get(&Quantity::AirTemp),
+            part.values.get(&Quantity::RelativeHumidity),
+            part.values.get(&Quantity::DewPoint),
+        ) else {
+            continue;
+        };
+        let channel = part.label.as_deref();
+        let steps = Steps {
+            temp_c: step(Quantity::AirTemp, channel),
+            rh_pct: step(Quantity::RelativeHumidity, channel),
+            dew_c: step(Quantity::DewPoint, channel),
+        };
+        let (mut all, mut odd, mut worst) = (0_usize, Vec::new(), 0.0_f64);
+        for (row, ((temp, rh), dew)) in temps.iter().zip(humidities).zip(dews).enumerate() {
+            let (Some(temp), Some(rh), Some(dew)) = (*temp, *rh, *dew) else { continue };
+            all += 1;
+            if let Some(apart) = contradiction_c(temp, rh, dew, steps) {
+                odd.push(part.row[row]);
+                worst = worst.max(apart);
+            }
+        }
+        if odd.is_empty() {
+            continue;
+        }
+        let topic = match part.label.as_deref() {
+            Some(channel) => format!("humidity and dew point of {channel}"),
+            None => "humidity and dew point".to_owned(),
+        };
+        let lines: Vec<String> = odd.iter().take(8).map(u64::to_string).collect();
+        let more = odd.len().saturating_sub(8);
+        let shown = if more > 0 { format!("{} and {more} more", lines.join(", ")) } else { lines.join(", ") };
+        let reason = format!(
+            "their dew point is not the one of their temperature and humidity, by up to {worst:.1} degC more than rounding explains; all values are kept; {} {shown}",
+            if odd.len() == 1 { "line" } else { "lines" }
+        );
+        notes.settled(topic, format!("{} of {all} contradict each other", count(odd.len(), "row", "rows")), reason);
     }
 }

@@ -1,7 +1,12 @@
 //! The rows of data: each becomes a moment and values, or is refused with a reason.
 
 use std::collections::BTreeMap;
+use std::ops::Range;
 
+use grainfall_record::Refusal;
+use rayon::prelude::*;
+
+use crate::columns::long::Long;
 use crate::columns::profile::Profiles;
 use crate::columns::{Column, IdentityColumn};
 use crate::limits::{all_nines, limits};
@@ -12,6 +17,9 @@ use crate::time::order::Order;
 use crate::time::source::{Moment, Source};
 use crate::words::words;
 
+/// Rows read at the same time in one piece. The result does not depend on it.
+const PIECE: usize = 32 * 1024;
+
 /// Rows of one logger of a file, in file order.
 #[derive(Debug, Clone, Default)]
 pub(crate) struct Group {
@@ -21,11 +29,41 @@ pub(crate) struct Group {
     pub values: Vec<Vec<Option<f64>>>,
 }
 
+impl Group {
+    fn new(columns: usize) -> Self {
+        Self { values: vec![Vec::new(); columns], ..Self::default() }
+    }
+
+    /// Pieces of one group, in file order, as one.
+    pub fn joined(pieces: Vec<Self>) -> Self {
+        if pieces.len() == 1 {
+            return pieces.into_iter().next().unwrap_or_default();
+        }
+        let rows = pieces.iter().map(|piece| piece.moments.len()).sum();
+        let mut whole = Self::new(pieces.first().map_or(0, |piece| piece.values.len()));
+        whole.moments.reserve_exact(rows);
+        whole.lines.reserve_exact(rows);
+        whole.values.iter_mut().for_each(|list| list.reserve_exact(rows));
+        for piece in pieces {
+            whole.moments.extend_from_slice(&piece.moments);
+            whole.lines.extend_from_slice(&piece.lines);
+            for (list, more) in whole.values.iter_mut().zip(&piece.values) {
+                list.extend_from_slice(more);
+            }
+        }
+        whole
+    }
+}
+
+/// Which rows belong together: the text of the column that tells loggers apart (empty where there is none), and in a
+/// table with one quantity a row the number of the column the row is about.
+pub(crate) type Key = (String, usize);
+
 /// What the rows gave.
 #[derive(Debug, Clone, Default)]
 pub(crate) struct Rows {
-    /// By the text of the column that tells loggers apart; one entry with an empty text where there is none.
-    pub groups: BTreeMap<String, Group>,
+    /// Pieces of each group, in file order.
+    pub groups: BTreeMap<Key, Vec<Group>>,
     /// Rows of data, refused ones included.
     pub rows: u64,
 }
@@ -40,17 +78,25 @@ pub(crate) struct Reader<'r, 't> {
     pub order: Order,
     pub columns: &'r [Column],
     pub identity: Option<&'r IdentityColumn>,
+    /// Where the quantities stand below each other.
+    pub long: Option<&'r Long>,
 }
 
 /// A column with its arithmetic at hand.
 struct Ready<'r> {
     column: &'r Column,
+    /// Where its cells are, and in a table with one quantity a row the text of its rows and the column of units.
+    cell: usize,
+    only: Option<&'r str>,
+    unit: Option<usize>,
     factor: f64,
     offset: f64,
     low: f64,
     high: f64,
     /// Texts inside the range that stand for "no value".
     stand_ins: Vec<String>,
+    /// Where the other values lie, with room around them; nines below stand for "no value".
+    usual_low: f64,
 }
 
 /// A value outside its range, judged when all are known.
@@ -64,87 +110,150 @@ struct Outside {
 /// Running counts of rows that hold no sample.
 #[derive(Default)]
 struct Tally {
+    rows: u64,
     blank: usize,
     repeated_headers: Vec<u64>,
     without_value: usize,
     first_without: Option<u64>,
     missing: BTreeMap<String, usize>,
     outside: Vec<Outside>,
+    refused: Vec<Refusal>,
 }
 
-impl Reader<'_, '_> {
+impl Tally {
+    fn add(&mut self, other: Self) {
+        self.rows += other.rows;
+        self.blank += other.blank;
+        self.repeated_headers.extend(other.repeated_headers);
+        self.without_value += other.without_value;
+        self.first_without = self.first_without.or(other.first_without);
+        for (text, count) in other.missing {
+            *self.missing.entry(text).or_default() += count;
+        }
+        self.outside.extend(other.outside);
+        self.refused.extend(other.refused);
+    }
+
+    fn refuse(&mut self, row: u64, column: Option<&str>, found: &str, reason: impl Into<String>) {
+        let column = column.map(str::to_owned);
+        self.refused.push(Refusal { row, column, found: cut(found, 80), reason: reason.into() });
+    }
+}
+
+/// Groups of one piece of the rows, in order of their first row. Rows of several loggers mostly come in turns: the
+/// group that followed the last one before is tried first.
+#[derive(Default)]
+struct Turns<'t> {
+    keys: Vec<(&'t str, usize)>,
+    groups: Vec<Group>,
+    next: Vec<usize>,
+    last: usize,
+}
+
+impl<'t> Turns<'t> {
+    fn group(&mut self, key: (&'t str, usize), columns: usize) -> &mut Group {
+        let likely = self.next.get(self.last).copied().unwrap_or(0);
+        let found = [likely, self.last].into_iter().find(|at| self.keys.get(*at) == Some(&key));
+        let at = found.or_else(|| self.keys.iter().position(|known| *known == key)).unwrap_or_else(|| {
+            self.keys.push(key);
+            self.groups.push(Group::new(columns));
+            self.next.push(0);
+            self.keys.len() - 1
+        });
+        self.next[self.last] = at;
+        self.last = at;
+        &mut self.groups[at]
+    }
+}
+
+impl<'t> Reader<'_, 't> {
     /// Reads all rows.
     pub fn read(&self, notes: &mut Notes) -> Rows {
         let ready: Vec<Ready<'_>> = self.columns.iter().map(|column| self.ready(column)).collect();
-        let mut rows = Rows::default();
-        let mut tally = Tally::default();
-        let mut values: Vec<Option<f64>> = vec![None; ready.len()];
-        let mut groups: Vec<Group> = Vec::new();
-        let mut numbers: BTreeMap<&str, usize> = BTreeMap::new();
-        let mut last: Option<(&str, usize)> = None;
         let short_rows_are_usual = self.short_rows_are_usual();
         let total = self.table.rows();
-        for row in self.layout.first..total {
-            if self.table.width(row) <= 1 && self.table.cell(row, 0).is_empty() || self.table.is_blank(row) {
+        let starts: Vec<usize> = (self.layout.first..total).step_by(PIECE).collect();
+        let pieces: Vec<(Turns<'t>, Tally)> = starts
+            .into_par_iter()
+            .map(|start| self.piece(start..(start + PIECE).min(total), &ready, short_rows_are_usual))
+            .collect();
+        let mut rows = Rows::default();
+        let mut tally = Tally::default();
+        for (turns, one) in pieces {
+            for ((text, variant), group) in turns.keys.into_iter().zip(turns.groups) {
+                rows.groups.entry((text.to_owned(), variant)).or_default().push(group);
+            }
+            tally.add(one);
+        }
+        rows.rows = tally.rows;
+        self.report(&ready, tally, notes);
+        rows
+    }
+
+    fn piece(&self, rows: Range<usize>, ready: &[Ready<'_>], short_rows_are_usual: bool) -> (Turns<'t>, Tally) {
+        let mut turns = Turns::default();
+        let mut tally = Tally::default();
+        let mut values: Vec<Option<f64>> = vec![None; ready.len()];
+        let total = self.table.rows();
+        let identity = self.identity.filter(|identity| !identity.constant).map(|identity| identity.index);
+        for row in rows {
+            if self.table.is_blank(row) {
                 tally.blank += 1;
                 continue;
             }
             let torn = row + 1 == total && !self.table.ended;
             if torn && let Some(reason) = self.torn(row) {
-                rows.rows += 1;
-                notes.refuse(self.table.line(row), None, &self.table.row_text(row), reason);
+                tally.rows += 1;
+                tally.refuse(self.table.line(row), None, &self.table.row_text(row), reason);
                 continue;
             }
             let Some(moment) = self.source.read(self.table, row, self.order) else {
-                self.no_time(row, &mut rows, &mut tally, notes);
+                self.no_time(row, &mut tally);
                 continue;
             };
-            rows.rows += 1;
+            tally.rows += 1;
             if let Some(reason) = self.wrong_width(row, short_rows_are_usual) {
-                notes.refuse(self.table.line(row), None, &self.table.row_text(row), reason);
+                tally.refuse(self.table.line(row), None, &self.table.row_text(row), reason);
                 continue;
             }
-            let mut any = false;
+            let about = self.long.map(|long| self.table.cell(row, long.parameter));
+            let (mut any, mut variant) = (false, 0);
             for (at, one) in ready.iter().enumerate() {
-                values[at] = self.value(row, at, one, &mut tally, notes);
+                if one.only != about {
+                    values[at] = None;
+                    continue;
+                }
+                values[at] = self.value(row, at, one, &mut tally);
                 any |= values[at].is_some();
+                if about.is_some() {
+                    variant = at + 1;
+                }
             }
             if !any {
                 tally.without_value += 1;
                 tally.first_without.get_or_insert(self.table.line(row));
                 continue;
             }
-            let key = match self.identity.filter(|identity| !identity.constant) {
-                Some(identity) => self.table.cell(row, identity.index),
-                None => "",
-            };
-            // Rows of one logger mostly follow each other.
-            let at = match last {
-                Some((known, at)) if known == key => at,
-                _ => *numbers.entry(key).or_insert_with(|| {
-                    groups.push(Group { values: vec![Vec::new(); ready.len()], ..Group::default() });
-                    groups.len() - 1
-                }),
-            };
-            last = Some((key, at));
-            let group = &mut groups[at];
+            let key = identity.map_or("", |column| self.table.cell(row, column));
+            let group = turns.group((key, variant), ready.len());
             group.moments.push(moment);
             group.lines.push(self.table.line(row));
             for (list, value) in group.values.iter_mut().zip(&values) {
                 list.push(*value);
             }
         }
-        for (key, at) in numbers {
-            rows.groups.insert(key.to_owned(), std::mem::take(&mut groups[at]));
-        }
-        self.report(&ready, tally, notes);
-        rows
+        (turns, tally)
     }
 
-    fn ready<'c>(&self, column: &'c Column) -> Ready<'c> {
+    fn ready<'c>(&'c self, column: &'c Column) -> Ready<'c> {
         let (factor, offset) = column.unit.linear(column.quantity).unwrap_or((1.0, 0.0));
         let (low, high) = limits(column.quantity);
-        Ready { column, factor, offset, low, high, stand_ins: self.stand_ins(column, factor, offset) }
+        let (cell, only, unit) = match self.long.and_then(|long| Some((long, long.text(column.index)?))) {
+            Some((long, text)) => (long.value, Some(text), long.unit),
+            None => (column.index, None, None),
+        };
+        let (stand_ins, usual_low) = (self.stand_ins(column, factor, offset), self.usual_low(column, factor, offset));
+        Ready { column, cell, only, unit, factor, offset, low, high, stand_ins, usual_low }
     }
 
     /// Texts of nines that repeat and lie far from every other value of the column, though within the limits.
@@ -155,7 +264,9 @@ impl Reader<'_, '_> {
             .texts
             .iter()
             .filter_map(|(text, times)| match number(text, column.mark) {
-                Number::Value(value, _) => Some((text.as_str(), *times, value.mul_add(factor, offset))),
+                Number::Value(value, _) => {
+                    Some((text.as_str(), *times, (value / column.divisor).mul_add(factor, offset)))
+                }
                 _ => None,
             })
             .collect();
@@ -175,9 +286,23 @@ impl Reader<'_, '_> {
             .collect()
     }
 
+    /// A bound below every value of the sample that is not all nines, by as much as they span or more.
+    fn usual_low(&self, column: &Column, factor: f64, offset: f64) -> f64 {
+        let others = self.profiles.columns[column.index].texts.keys().filter(|text| !all_nines(text));
+        let values = others.filter_map(|text| match number(text, column.mark) {
+            Number::Value(value, _) => Some((value / column.divisor).mul_add(factor, offset)),
+            _ => None,
+        });
+        let (low, high) = limits(column.quantity);
+        let (least, most) = values
+            .filter(|value| (low..=high).contains(value))
+            .fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), v| (a.min(v), b.max(v)));
+        if least > most { f64::NEG_INFINITY } else { least - (most - least).clamp(10.0, 40.0) }
+    }
+
     /// One cell of a planned column.
-    fn value(&self, row: usize, at: usize, ready: &Ready<'_>, tally: &mut Tally, notes: &mut Notes) -> Option<f64> {
-        let text = self.table.cell(row, ready.column.index);
+    fn value(&self, row: usize, at: usize, ready: &Ready<'_>, tally: &mut Tally) -> Option<f64> {
+        let text = self.table.cell(row, ready.cell);
         let line = self.table.line(row);
         let value = match number(text, ready.column.mark) {
             Number::Missing => {
@@ -191,25 +316,17 @@ impl Reader<'_, '_> {
             }
             Number::Text => {
                 let reason = format!("no number; a column of {} holds numbers", ready.column.quantity.label());
-                notes.refuse(line, Some(&ready.column.name), text, reason);
+                tally.refuse(line, Some(&ready.column.name), text, reason);
                 return None;
             }
-            Number::Value(value, "") => value.mul_add(ready.factor, ready.offset),
-            Number::Value(value, rest) => {
-                let canonical = words().unit(rest).and_then(|unit| unit.canonical(ready.column.quantity, value));
-                let Some(canonical) = canonical else {
-                    let reason = format!(
-                        "`{}` behind the number is no unit of {}",
-                        cut(rest, 20),
-                        ready.column.quantity.label()
-                    );
-                    notes.refuse(line, Some(&ready.column.name), text, reason);
-                    return None;
-                };
-                canonical
-            }
+            Number::Value(value, "") => match ready.unit.map(|column| self.table.cell(row, column)) {
+                None | Some("") => (value / ready.column.divisor).mul_add(ready.factor, ready.offset),
+                Some(unit) => self.in_unit(row, ready, value, unit, tally)?,
+            },
+            Number::Value(value, rest) => self.in_unit(row, ready, value, rest, tally)?,
         };
-        let stand_in = !ready.stand_ins.is_empty() && ready.stand_ins.iter().any(|s| s == text);
+        let nines = (ready.low..ready.usual_low).contains(&value) && text.starts_with("-99") && all_nines(text);
+        let stand_in = nines || !ready.stand_ins.is_empty() && ready.stand_ins.iter().any(|s| s == text);
         if stand_in || value < ready.low || value > ready.high {
             tally.outside.push(Outside { line, ready: at, text: cut(text, 80), stand_in });
             return None;
@@ -217,25 +334,38 @@ impl Reader<'_, '_> {
         Some(value)
     }
 
+    /// A number whose unit is written beside it; refused when the unit is none of the quantity.
+    fn in_unit(&self, row: usize, ready: &Ready<'_>, value: f64, unit: &str, tally: &mut Tally) -> Option<f64> {
+        let quantity = ready.column.quantity;
+        let canonical = words().unit(unit).and_then(|found| found.canonical(quantity, value / ready.column.divisor));
+        if canonical.is_none() {
+            let place = if ready.unit.is_some() { "beside" } else { "behind" };
+            let reason = format!("`{}` {place} the number is no unit of {}", cut(unit, 20), quantity.label());
+            let found = self.table.cell(row, ready.cell);
+            tally.refuse(self.table.line(row), Some(&ready.column.name), found, reason);
+        }
+        canonical
+    }
+
     /// A row whose cells are no time: a repeated header, a summary, or something to refuse.
-    fn no_time(&self, row: usize, rows: &mut Rows, tally: &mut Tally, notes: &mut Notes) {
+    fn no_time(&self, row: usize, tally: &mut Tally) {
         let line = self.table.line(row);
         if self.repeats_header(row) {
             tally.repeated_headers.push(line);
             return;
         }
-        rows.rows += 1;
+        tally.rows += 1;
         let first = self.table.row(row).find(|cell| !cell.is_empty()).unwrap_or("");
         if words().is_statistic(first) {
             let reason = "a row that sums up the rows above, not a sample";
-            notes.refuse(line, None, &self.table.row_text(row), reason);
+            tally.refuse(line, None, &self.table.row_text(row), reason);
         } else if self.table.filled_width(row) <= 1 && self.layout.width > 1 {
-            notes.refuse(line, None, &self.table.row_text(row), "not in the shape of the data");
+            tally.refuse(line, None, &self.table.row_text(row), "not in the shape of the data");
         } else {
             let column = self.source.main_column();
             let found = self.table.cell(row, column);
             let name = &self.layout.names[column];
-            notes.refuse(line, Some(name), found, "no date and time of the form the other rows have");
+            tally.refuse(line, Some(name), found, "no date and time of the form the other rows have");
         }
     }
 
@@ -277,11 +407,16 @@ impl Reader<'_, '_> {
             return reason("it has fewer cells and no line end");
         }
         let column = width - 1;
-        let used = self.columns.iter().any(|c| c.index == column) || self.source.main_column() == column;
+        let value = self.long.is_some_and(|long| long.value == column || long.unit == Some(column));
+        let used = value || self.columns.iter().any(|c| c.index == column) || self.source.main_column() == column;
         if !used {
             return None;
         }
         let last = self.table.cell(row, column);
+        // A cell without a value has none to be cut.
+        if words().is_missing(last) {
+            return None;
+        }
         let before: Vec<&str> = (self.layout.first.max(row.saturating_sub(200))..row)
             .map(|r| self.table.cell(r, column))
             .filter(|cell| !cell.is_empty())
@@ -304,6 +439,7 @@ impl Reader<'_, '_> {
 
     /// Decisions about what was passed over, and the refusals that needed the whole file.
     fn report(&self, ready: &[Ready<'_>], tally: Tally, notes: &mut Notes) {
+        notes.refused.extend(tally.refused);
         let mut repeats: BTreeMap<(usize, &str), usize> = BTreeMap::new();
         for one in &tally.outside {
             *repeats.entry((one.ready, one.text.as_str())).or_default() += 1;

@@ -30,11 +30,11 @@ fn what_is_no_log() {
 
 #[test]
 fn what_is_a_log_and_cannot_be_read() {
-    let sheet = read_bytes("a.xlsx", b"PK\x03\x04........xl/workbook.xml", &ReadingHints::default()).unwrap();
+    let packed = read_bytes("a.7z", b"7z\xBC\xAF\x27\x1C........", &ReadingHints::default()).unwrap();
     assert_refused_file(
-        &sheet,
-        "a spreadsheet (xlsx), which is not opened",
-        "open it in a spreadsheet program, export each sheet as CSV and put the CSV beside it",
+        &packed,
+        "a compressed archive, which is not opened",
+        "unpack it and put the files into the folder; export it as CSV where it is a spreadsheet",
     );
     assert_refused_file(
         &read("Time,Temp,RH\n"),

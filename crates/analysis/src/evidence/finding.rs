@@ -40,6 +40,8 @@ pub enum FindingKind {
     LoggerSilent,
     /// Samples were refused.
     SamplesRefused,
+    /// Rows of one logger and instant contradict each other.
+    RowsContradict,
     /// A unit stood without a recorded pause.
     UnitStopped,
     /// An hour meter and the running hours of its unit's air differ.
@@ -112,6 +114,7 @@ impl FindingKind {
             Self::LoggerUnplaced => "logger not placed",
             Self::LoggerGap => "logger gap",
             Self::LoggerSilent => "logger silent",
+            Self::RowsContradict => "rows contradict",
             Self::SamplesRefused => "samples refused",
             Self::UnitStopped => "unit stopped",
             Self::HourMeterDiffers => "hour meter differs",

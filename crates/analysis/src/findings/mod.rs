@@ -29,6 +29,7 @@ mod point_ended;
 mod readings_stop_early;
 mod reopened;
 mod rewetting;
+mod rows_contradict;
 mod samples_refused;
 mod scale_not_of_goal;
 mod stall;
@@ -87,7 +88,7 @@ pub(crate) struct Draft {
 
 /// Every finding of the record, by start, then kind, then subject; numbered from 1.
 pub(crate) fn all(record: &Record<'_>) -> Vec<Finding> {
-    let kinds: [fn(&Record<'_>) -> Vec<Draft>; 34] = [
+    let kinds: [fn(&Record<'_>) -> Vec<Draft>; 35] = [
         air_movers_category_3::find,
         air_stays_wetter::find,
         billed_differs::find,
@@ -116,6 +117,7 @@ pub(crate) fn all(record: &Record<'_>) -> Vec<Finding> {
         readings_stop_early::find,
         reopened::find,
         rewetting::find,
+        rows_contradict::find,
         samples_refused::find,
         scale_not_of_goal::find,
         stall::find,

@@ -29,9 +29,7 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
         .equipment
         .iter()
         .filter(refrigerant)
-        .flat_map(|stay| {
-            [Outside::Cold, Outside::Hot, Outside::Dry].map(|outside| of_stay(record, stay, outside))
-        })
+        .flat_map(|stay| [Outside::Cold, Outside::Hot, Outside::Dry].map(|outside| of_stay(record, stay, outside)))
         .flatten()
         .collect()
 }

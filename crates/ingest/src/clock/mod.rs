@@ -91,6 +91,15 @@ pub(crate) struct Resolved {
     pub certainty: Certainty,
     /// Why a stamp that cannot exist cannot.
     pub impossible: String,
+    /// A clock that never changes, by the offset of a zone at its first stamp.
+    pub fixed: Option<Fixed>,
+}
+
+/// A clock that never changes: the zone whose offset it keeps, and that offset in seconds.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) struct Fixed {
+    pub zone: Tz,
+    pub seconds: i32,
 }
 
 /// Resolves the stamps of one logger, in the order of their rows. `lines` are the lines they stand in.
@@ -101,6 +110,7 @@ pub(crate) fn resolve(chosen: &Chosen, stamps: &[NaiveDateTime], lines: &[u64]) 
         reason: chosen.reason.clone(),
         certainty: chosen.certainty,
         impossible: String::new(),
+        fixed: None,
     };
     let constant = |resolved: &mut Resolved, seconds: i32, label: String| {
         resolved.instants = stamps.iter().map(|stamp| at_offset(*stamp, seconds)).collect();
@@ -115,6 +125,7 @@ pub(crate) fn resolve(chosen: &Chosen, stamps: &[NaiveDateTime], lines: &[u64]) 
         }
         Rule::Fixed(zone) => {
             let seconds = fixed::first_offset(zone, stamps);
+            resolved.fixed = Some(Fixed { zone, seconds });
             constant(&mut resolved, seconds, fixed_label(zone, seconds));
         }
         Rule::Wall(zone) => {
@@ -122,6 +133,7 @@ pub(crate) fn resolve(chosen: &Chosen, stamps: &[NaiveDateTime], lines: &[u64]) 
             match reading.against(zone, stamps, lines).filter(|_| chosen.open) {
                 Some((reason, certainty)) => {
                     let seconds = fixed::first_offset(zone, stamps);
+                    resolved.fixed = Some(Fixed { zone, seconds });
                     constant(&mut resolved, seconds, fixed_label(zone, seconds));
                     resolved.reason = reason;
                     resolved.certainty = certainty;
@@ -140,7 +152,8 @@ pub(crate) fn resolve(chosen: &Chosen, stamps: &[NaiveDateTime], lines: &[u64]) 
     resolved
 }
 
-fn fixed_label(zone: Tz, seconds: i32) -> String {
+/// How a clock that never changes is described.
+pub(crate) fn fixed_label(zone: Tz, seconds: i32) -> String {
     format!("fixed at {}, the offset of {zone} at the first sample", shown(seconds))
 }
 

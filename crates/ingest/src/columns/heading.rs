@@ -12,7 +12,7 @@ pub(crate) fn tokens(name: &str) -> Vec<String> {
 }
 
 /// The same words as written.
-fn pieces(name: &str) -> Vec<String> {
+pub(crate) fn pieces(name: &str) -> Vec<String> {
     let mut pieces = Vec::new();
     let mut piece = String::new();
     let mut last: Option<char> = None;
@@ -37,9 +37,22 @@ fn pieces(name: &str) -> Vec<String> {
 }
 
 fn flush(pieces: &mut Vec<String>, piece: &mut String) {
-    if !piece.is_empty() {
-        pieces.push(std::mem::take(piece));
+    let piece = std::mem::take(piece);
+    if piece.is_empty() {
+        return;
     }
+    if piece.chars().any(is_ideograph) {
+        return words().divide(&piece, pieces);
+    }
+    match words().compound(&piece) {
+        Some(at) => pieces.extend([piece[..at].to_owned(), piece[at..].to_owned()]),
+        None => pieces.push(piece),
+    }
+}
+
+/// A letter of a script that writes words without blanks between them.
+pub(crate) fn is_ideograph(c: char) -> bool {
+    matches!(c, '\u{3041}'..='\u{30FF}' | '\u{3400}'..='\u{9FFF}' | '\u{F900}'..='\u{FAFF}')
 }
 
 /// A unit and where it was found.
@@ -140,6 +153,13 @@ impl Heading {
 
     /// No quantity word: a unit of temperature tells an air temperature, a bare `%RH` or `%` a relative humidity.
     fn by_unit(&mut self, unit: FoundUnit, name: &Name) {
+        let symbol = name.words.iter().position(|word| words().is_percent_symbol(word));
+        if let Some(at) = symbol.filter(|_| unit.unit == Unit::Percent) {
+            self.quantity = Some(Quantity::RelativeHumidity);
+            self.shown_by = format!("`{}` with the unit %", name.words[at]);
+            self.label = name.label(Some((at, 1)));
+            return;
+        }
         let temperature = unit.unit.fits(Quantity::AirTemp) && unit.unit != Unit::Kelvin;
         let bare = name.words.iter().all(|word| words().is_neutral(word) || word.bytes().all(|b| b.is_ascii_digit()));
         if temperature && (bare || name.words.len() <= 3) {
@@ -171,6 +191,8 @@ struct Name {
 
 impl Name {
     fn read(raw: &str) -> Self {
+        let unscaled = super::scale::mark(raw).map(|(name, _)| name);
+        let raw = unscaled.as_deref().unwrap_or(raw);
         let mut rest = String::with_capacity(raw.len());
         let mut unit = None;
         let mut serial = None;
@@ -336,6 +358,9 @@ mod tests {
         check("Kitchen [°F]", Some(Q::AirTemp), Some(Unit::Fahrenheit), "Kitchen");
         check("BC1", None, None, "BC1");
         check("Light", None, None, "Light");
+        check("RV 2 (%)", Some(Q::RelativeHumidity), Some(Unit::Percent), "2");
+        check("UR [%]", Some(Q::RelativeHumidity), Some(Unit::Percent), "");
+        check("Temp (0.1 °C)", Some(Q::AirTemp), Some(Unit::Celsius), "");
         check("Temperatur (2m)", Some(Q::AirTemp), None, "2 m");
     }
 

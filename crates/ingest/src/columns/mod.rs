@@ -2,8 +2,10 @@
 
 mod channels;
 pub(crate) mod heading;
+pub(crate) mod long;
 pub(crate) mod physics;
 pub(crate) mod profile;
+pub(crate) mod scale;
 mod settle;
 
 use std::collections::BTreeMap;
@@ -28,6 +30,10 @@ pub(crate) struct Column {
     pub quantity: Quantity,
     pub unit: Unit,
     pub mark: Mark,
+    /// What its numbers are divided by before anything else.
+    pub divisor: f64,
+    /// The step in which its numbers are written, in the canonical unit.
+    pub step: f64,
     /// Which logger of the file it belongs to; `None` in a file of one.
     pub channel: Option<String>,
 }
@@ -224,6 +230,9 @@ fn finish(file: &str, candidates: Vec<Candidate>, profiles: &Profiles, notes: &m
             quantity: candidate.quantity,
             unit,
             mark: profiles.columns[candidate.index].mark.unwrap_or(Mark::Point),
+            divisor: profiles.columns[candidate.index].divisor,
+            step: profiles.columns[candidate.index].step()
+                * unit.linear(candidate.quantity).map_or(1.0, |(factor, _)| factor),
             channel,
         });
     }

@@ -2,6 +2,8 @@
 
 use std::collections::BTreeMap;
 
+use rayon::prelude::*;
+
 use crate::number::{Mark, Marks, Number, number};
 use crate::table::layout::Kind;
 use crate::table::{Layout, Table};
@@ -37,6 +39,10 @@ pub(crate) struct Profile {
     pub texts_full: bool,
     pub low: f64,
     pub high: f64,
+    /// Most decimals of a number.
+    pub places: usize,
+    /// What the numbers are to be divided by, where the file says that they are scaled.
+    pub divisor: f64,
 }
 
 /// Profiles of all columns.
@@ -45,6 +51,7 @@ pub(crate) struct Profiles {
     pub columns: Vec<Profile>,
     /// Rows of the sample.
     pub rows: usize,
+    pub sample: Vec<usize>,
     /// The decimal mark most columns show.
     pub mark: Option<Mark>,
 }
@@ -70,20 +77,26 @@ impl Profiles {
             std::cmp::Ordering::Equal => all.mark(),
         };
         let columns = marks
-            .iter()
+            .par_iter()
             .enumerate()
             .map(|(column, marks)| {
                 let mark = marks.mark().or(whole).unwrap_or(Mark::Point);
                 Profile::of(table, &rows, column, mark)
             })
             .collect();
-        Self { columns, rows: rows.len(), mark: whole }
+        Self { columns, rows: rows.len(), sample: rows, mark: whole }
     }
 }
 
 impl Profile {
+    /// A column in some rows.
+    pub fn of_rows(table: &Table<'_>, rows: &[usize], column: usize, mark: Option<Mark>) -> Self {
+        Self::of(table, rows, column, mark.unwrap_or(Mark::Point))
+    }
+
     fn of(table: &Table<'_>, rows: &[usize], column: usize, mark: Mark) -> Self {
-        let mut profile = Self { mark: Some(mark), low: f64::INFINITY, high: f64::NEG_INFINITY, ..Self::default() };
+        let mut profile =
+            Self { mark: Some(mark), low: f64::INFINITY, high: f64::NEG_INFINITY, divisor: 1.0, ..Self::default() };
         profile.values.reserve(rows.len());
         for row in rows {
             let cell = table.cell(*row, column);
@@ -118,9 +131,25 @@ impl Profile {
         }
         self.numbers += 1;
         self.integers += usize::from(cell.bytes().all(|b| b.is_ascii_digit()));
+        let places =
+            cell.find(mark.char()).map_or(0, |at| cell[at + 1..].bytes().take_while(u8::is_ascii_digit).count());
+        self.places = self.places.max(places);
         self.low = self.low.min(value);
         self.high = self.high.max(value);
         Some(value)
+    }
+
+    /// The numbers are `divisor` times what they stand for.
+    pub fn scale(&mut self, divisor: f64) {
+        self.divisor = divisor;
+        self.values.iter_mut().flatten().for_each(|value| *value /= divisor);
+        self.low /= divisor;
+        self.high /= divisor;
+    }
+
+    /// The step in which the numbers are written, scaled.
+    pub fn step(&self) -> f64 {
+        10_f64.powi(-i32::try_from(self.places).unwrap_or(15)) / self.divisor
     }
 
     fn remember(&mut self, cell: &str) {
@@ -175,7 +204,20 @@ fn sample(table: &Table<'_>, layout: &Layout) -> Vec<usize> {
     let body = rows.saturating_sub(layout.first);
     // A step that is no multiple of a daily rhythm of rows.
     let step = if body <= SAMPLE { 1 } else { (body / SAMPLE) | 1 };
-    (layout.first..rows).step_by(step).filter(|row| !table.is_blank(*row)).collect()
+    let repeats = |row: usize| {
+        let first = table.cell(row, 0);
+        layout
+            .header
+            .iter()
+            .any(|header| !first.is_empty() && table.cell(*header, 0) == first && table.row(row).eq(table.row(*header)))
+    };
+    let sums_up =
+        |row: usize| table.row(row).find(|cell| !cell.is_empty()).is_some_and(|cell| words().is_statistic(cell));
+    let kept: Vec<usize> =
+        (layout.first..rows).step_by(step).filter(|row| !table.is_blank(*row) && !repeats(*row)).collect();
+    // Rows that sum up stand at the end.
+    let end = kept.iter().rposition(|row| !sums_up(*row)).map_or(0, |at| at + 1);
+    if end == 0 { kept } else { kept[..end].to_vec() }
 }
 
 #[cfg(test)]

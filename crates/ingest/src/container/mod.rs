@@ -1,16 +1,38 @@
-//! What kind of file the bytes are, by their first bytes: text goes on, everything else ends here.
+//! What kind of file the bytes are, by their first bytes and never by the file's name; archives and workbooks are
+//! opened within bounds.
 //!
-//! A kind that is learned later (spreadsheets, archives) becomes a new variant with its own reader.
+//! Order of reading: `unpack` (gzip, zip), `workbook` (the three forms of spreadsheets), `compound` and `ods` (what
+//! two of them need), `cells` (the cells of a sheet to a table).
+
+pub(crate) mod cells;
+mod compound;
+mod ods;
+pub(crate) mod unpack;
+mod workbook;
+
+pub(crate) use workbook::Workbook;
+
+use unpack::ZipKind;
 
 /// What the bytes are.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(crate) enum Container {
     /// Text, as far as the first bytes tell.
     Text,
+    /// One file packed by gzip.
+    Gzip,
+    /// An archive of files.
+    Zip,
+    Workbook(Workbook),
     /// It may hold a log, but not in a form that is read.
-    Closed { what: &'static str, remedy: &'static str },
+    Closed {
+        what: &'static str,
+        remedy: &'static str,
+    },
     /// Something else.
-    Other { what: &'static str },
+    Other {
+        what: &'static str,
+    },
 }
 
 const SPREADSHEET: &str = "open it in a spreadsheet program, export each sheet as CSV and put the CSV beside it";
@@ -40,26 +62,28 @@ const OTHER: [(&[u8], &str); 16] = [
 /// text by the control characters that follow.
 pub(crate) fn container(bytes: &[u8]) -> Container {
     if bytes.starts_with(b"PK\x03\x04") || bytes.starts_with(b"PK\x05\x06") {
-        let head = &bytes[..bytes.len().min(4096)];
-        let holds = |name: &[u8]| head.windows(name.len()).any(|window| window == name);
-        return if holds(b"xl/") || holds(b"[Content_Types].xml") {
-            Container::Closed { what: "a spreadsheet (xlsx)", remedy: SPREADSHEET }
-        } else if holds(b"opendocument.spreadsheet") {
-            Container::Closed { what: "a spreadsheet (ods)", remedy: SPREADSHEET }
-        } else {
-            Container::Closed { what: "a zip archive", remedy: ARCHIVE }
+        return match unpack::zip_kind(bytes) {
+            Some(ZipKind::Xlsx) => Container::Workbook(Workbook::Xlsx),
+            Some(ZipKind::Ods) => Container::Workbook(Workbook::Ods),
+            Some(ZipKind::Xlsb) => Container::Closed { what: "a spreadsheet (xlsb)", remedy: SPREADSHEET },
+            Some(ZipKind::Document) => Container::Other { what: "a document of an office program" },
+            // Without its directory only opening it can say what is wrong.
+            Some(ZipKind::Archive) | None => Container::Zip,
         };
     }
     if bytes.starts_with(b"\xD0\xCF\x11\xE0\xA1\xB1\x1A\xE1") {
-        return Container::Closed {
-            what: "a spreadsheet or document of the old binary kind (xls)",
-            remedy: SPREADSHEET,
-        };
+        return Container::Workbook(Workbook::Xls);
     }
     if bytes.starts_with(b"\x1F\x8B") {
-        return Container::Closed { what: "a gzip archive", remedy: ARCHIVE };
+        return Container::Gzip;
     }
-    if bytes.starts_with(b"7z\xBC\xAF\x27\x1C") || bytes.starts_with(b"Rar!") || bytes.starts_with(b"BZh") {
+    if bytes.starts_with(b"7z\xBC\xAF\x27\x1C")
+        || bytes.starts_with(b"Rar!")
+        || bytes.starts_with(b"BZh")
+        || bytes.starts_with(b"\xFD7zXZ\0")
+        || bytes.starts_with(b"\x28\xB5\x2F\xFD")
+        || is_tar(bytes)
+    {
         return Container::Closed { what: "a compressed archive", remedy: ARCHIVE };
     }
     for (signature, what) in OTHER {
@@ -72,6 +96,11 @@ pub(crate) fn container(bytes: &[u8]) -> Container {
         return Container::Other { what: "binary data" };
     }
     Container::Text
+}
+
+/// A tar archive carries its mark behind the first name.
+fn is_tar(bytes: &[u8]) -> bool {
+    bytes.get(257..262) == Some(b"ustar")
 }
 
 /// Whether the bytes look like UTF-16 without a mark: every other byte is zero in plain text.
@@ -118,11 +147,12 @@ mod tests {
         assert_eq!(container(b"%PDF-1.7 ..."), Container::Other { what: "a PDF document" });
         assert_eq!(container(b"\xFF\xD8\xFF\xE0"), Container::Other { what: "a JPEG picture" });
         assert_eq!(container(&[7, 1, 2, 3, 250, 0, 0, 4, 5, 6]), Container::Other { what: "binary data" });
-        let Container::Closed { what, remedy } = container(b"PK\x03\x04....xl/workbook.xml") else { panic!() };
-        assert_eq!(what, "a spreadsheet (xlsx)");
-        assert!(remedy.contains("export each sheet as CSV"), "{remedy}");
-        let Container::Closed { what, .. } = container(b"\x1F\x8B\x08") else { panic!() };
-        assert_eq!(what, "a gzip archive");
+        assert_eq!(container(b"\x1F\x8B\x08"), Container::Gzip);
+        assert_eq!(container(b"PK\x03\x04...."), Container::Zip);
+        assert_eq!(container(b"\xD0\xCF\x11\xE0\xA1\xB1\x1A\xE1"), Container::Workbook(Workbook::Xls));
+        let Container::Closed { what, remedy } = container(b"7z\xBC\xAF\x27\x1C") else { panic!() };
+        assert_eq!(what, "a compressed archive");
+        assert!(remedy.starts_with("unpack it"), "{remedy}");
     }
 
     #[test]

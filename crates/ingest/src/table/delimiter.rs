@@ -1,5 +1,7 @@
 //! Which character separates the cells: the one under which the rows look most like a log.
 
+use rayon::prelude::*;
+
 use super::{Delimiter, Table, layout::Kind};
 use crate::notes::Notes;
 
@@ -26,7 +28,7 @@ pub(crate) fn choose(text: &str, notes: &mut Notes) -> Option<Delimiter> {
     }
     let samples = samples(text);
     let fits: Vec<(Delimiter, Fit)> = Delimiter::ALL
-        .into_iter()
+        .into_par_iter()
         .map(|delimiter| {
             let mut fit = Fit::default();
             for sample in &samples {
@@ -98,7 +100,7 @@ fn look(text: &str, delimiter: Delimiter) -> Fit {
     let table = Table::split(text, delimiter);
     // Rows by width: how many, and how well typed.
     let mut by_width: std::collections::BTreeMap<usize, (usize, f64)> = std::collections::BTreeMap::new();
-    for row in 0..table.rows().min(3000) {
+    for row in 0..table.rows().min(1000) {
         let width = table.width(row);
         if width < 2 {
             continue;

@@ -7,8 +7,9 @@ use crate::number::{Mark, Number, number};
 use crate::time::stamp::Stamp;
 use crate::words::{longest, words};
 
-/// Rows looked at to find the shape.
+/// Rows looked at to find the shape, and cells of them: wide tables need fewer rows.
 const SAMPLE_ROWS: usize = 4000;
+const SAMPLE_CELLS: usize = 40_000;
 /// Rows of names above the data at most.
 const HEADER_ROWS: usize = 4;
 
@@ -220,7 +221,8 @@ struct Body {
 
 impl Body {
     fn find(table: &Table<'_>) -> Self {
-        let rows = table.rows().min(SAMPLE_ROWS);
+        let widest = (0..table.rows().min(400)).map(|row| table.width(row)).max().unwrap_or(1);
+        let rows = table.rows().min(SAMPLE_ROWS).min((SAMPLE_CELLS / widest.max(1)).max(400));
         let mut dated: Vec<usize> = Vec::new();
         for row in 0..rows {
             if table.width(row) < 2 {

@@ -2,10 +2,13 @@
 
 mod delimiter;
 pub(crate) mod facts;
+pub(crate) mod fill;
+mod grid;
 pub(crate) mod layout;
 mod split;
 
 pub(crate) use delimiter::choose;
+pub(crate) use grid::{Grid, GridBuilder};
 pub(crate) use layout::Layout;
 
 /// What separates the cells of a row.
@@ -17,10 +20,12 @@ pub(crate) enum Delimiter {
     Pipe,
     /// One or more blanks or tabs.
     Blanks,
+    /// None: the cells of a sheet are given one by one.
+    Cells,
 }
 
 impl Delimiter {
-    /// In the order in which equals are preferred.
+    /// Those of text, in the order in which equals are preferred.
     pub const ALL: [Self; 5] = [Self::Comma, Self::Semicolon, Self::Tab, Self::Pipe, Self::Blanks];
 
     pub fn name(self) -> &'static str {
@@ -30,6 +35,7 @@ impl Delimiter {
             Self::Tab => "tab",
             Self::Pipe => "vertical bar",
             Self::Blanks => "blanks",
+            Self::Cells => "cells",
         }
     }
 }

@@ -4,28 +4,96 @@
 //! lines is taken as a plain character, so that one torn line cannot swallow the rest of the file. A doubled quote
 //! inside a quoted cell stays doubled; numbers and times have none.
 
+use rayon::prelude::*;
+
 use super::{Delimiter, Table};
 
 /// Line ends a quoted cell may span.
 const QUOTED_LINES: usize = 8;
 
+/// Size of the pieces that are split at the same time.
+const PIECE: usize = 1 << 20;
+
+/// The rows of one piece of a text, with lines counted from the piece's start.
+struct Piece<'a> {
+    table: Table<'a>,
+    /// Where its last row ends.
+    end: usize,
+    line_ends: u32,
+}
+
 impl<'a> Table<'a> {
     /// The rows of `text`. Texts of 4 GiB or more are the caller's to refuse.
     pub fn split(text: &'a str, delimiter: Delimiter) -> Self {
+        Self::in_pieces(text, delimiter).unwrap_or_else(|| Self::piece(text, delimiter, 0, text.len()).table)
+    }
+
+    /// Splits a long text in pieces at the same time. `None` for a short one, and when a quoted cell runs over the
+    /// edge of a piece: only rows that begin at an edge make the pieces the same as the whole.
+    fn in_pieces(text: &'a str, delimiter: Delimiter) -> Option<Self> {
+        let bytes = text.as_bytes();
+        if bytes.len() < 2 * PIECE {
+            return None;
+        }
+        let mut edges = vec![0];
+        while let Some(from) = edges.last().map(|edge| edge + PIECE).filter(|from| *from < bytes.len()) {
+            match bytes[from..].iter().position(|b| is_line_end(*b)).map(|p| from + p) {
+                Some(at) if bytes[at] == b'\r' && bytes.get(at + 1) == Some(&b'\n') => edges.push(at + 2),
+                Some(at) => edges.push(at + 1),
+                None => break,
+            }
+        }
+        if edges.last() != Some(&bytes.len()) {
+            edges.push(bytes.len());
+        }
+        let pieces: Vec<Piece<'a>> =
+            edges.par_windows(2).map(|edge| Self::piece(text, delimiter, edge[0], edge[1])).collect();
+        if pieces.iter().zip(&edges[1..]).any(|(piece, edge)| piece.end != *edge) {
+            return None;
+        }
+        let mut table = Self { text, cells: Vec::new(), starts: vec![0], lines: Vec::new(), ended: true };
+        table.cells.reserve_exact(pieces.iter().map(|piece| piece.table.cells.len()).sum());
+        table.starts.reserve_exact(pieces.iter().map(|piece| piece.table.lines.len()).sum());
+        table.lines.reserve_exact(pieces.iter().map(|piece| piece.table.lines.len()).sum());
+        let mut line_ends = 0_u32;
+        for piece in pieces {
+            let cells = index(table.cells.len());
+            table.cells.extend_from_slice(&piece.table.cells);
+            table.starts.extend(piece.table.starts[1..].iter().map(|start| start.saturating_add(cells)));
+            table.lines.extend(piece.table.lines.iter().map(|line| line.saturating_add(line_ends)));
+            line_ends = line_ends.saturating_add(piece.line_ends);
+            table.ended = piece.table.ended;
+        }
+        Some(table)
+    }
+
+    /// The rows that begin from `start` up to `stop`.
+    fn piece(text: &'a str, delimiter: Delimiter, start: usize, stop: usize) -> Piece<'a> {
         let bytes = text.as_bytes();
         let mut table = Self { text, cells: Vec::new(), starts: vec![0], lines: Vec::new(), ended: true };
-        let mut at = 0;
+        let mut at = start;
         let mut line: u32 = 1;
-        while at < bytes.len() {
+        let mut stops = [false; 256];
+        for (byte, stops) in (0_u8..=255).zip(&mut stops) {
+            *stops = is_line_end(byte) || delimiter.is(byte);
+        }
+        while at < stop {
             table.lines.push(line);
-            at = table.split_row(bytes, at, delimiter, &mut line);
+            at = table.split_row(bytes, at, delimiter, &stops, &mut line);
             table.starts.push(index(table.cells.len()));
         }
-        table
+        Piece { table, end: at, line_ends: line - 1 }
     }
 
     /// Reads one row from `at`; returns where the next one starts.
-    fn split_row(&mut self, bytes: &[u8], mut at: usize, delimiter: Delimiter, line: &mut u32) -> usize {
+    fn split_row(
+        &mut self,
+        bytes: &[u8],
+        mut at: usize,
+        delimiter: Delimiter,
+        stops: &[bool; 256],
+        line: &mut u32,
+    ) -> usize {
         loop {
             if delimiter == Delimiter::Blanks {
                 while at < bytes.len() && matches!(bytes[at], b' ' | b'\t') {
@@ -35,7 +103,8 @@ impl<'a> Table<'a> {
                     return self.line_end(bytes, at, line);
                 }
             }
-            at = match quoted(bytes, at, delimiter) {
+            let may_be_quoted = matches!(bytes.get(at), Some(b'"' | b' '));
+            at = match may_be_quoted.then(|| quoted(bytes, at, delimiter)).flatten() {
                 Some((start, end, next, line_ends)) => {
                     self.push(bytes, start, end);
                     *line = line.saturating_add(line_ends);
@@ -43,9 +112,7 @@ impl<'a> Table<'a> {
                 }
                 None => {
                     let mut end = at;
-                    while end < bytes.len() && !is_line_end(bytes[end]) && !delimiter.is(bytes[end]) {
-                        end += 1;
-                    }
+                    end += bytes[at..].iter().position(|b| stops[usize::from(*b)]).unwrap_or(bytes.len() - at);
                     self.push(bytes, at, end);
                     if delimiter == Delimiter::Blanks {
                         self.join_half_day(bytes);
@@ -74,6 +141,11 @@ impl<'a> Table<'a> {
     }
 
     fn push(&mut self, bytes: &[u8], mut start: usize, mut end: usize) {
+        let plain = |b: u8| (b'!'..=b'~').contains(&b);
+        if start == end || plain(bytes[start]) && plain(bytes[end - 1]) {
+            self.cells.push((index(start), index(end)));
+            return;
+        }
         let blank = |b: u8| b.is_ascii_whitespace() || b == 0 || b == 0x1A;
         while start < end && blank(bytes[start]) {
             start += 1;
@@ -113,6 +185,7 @@ impl Delimiter {
             Self::Tab => byte == b'\t',
             Self::Pipe => byte == b'|',
             Self::Blanks => byte == b' ' || byte == b'\t',
+            Self::Cells => false,
         }
     }
 }
@@ -217,6 +290,32 @@ mod tests {
             [vec!["2024-01-01", "00:00", "21.5"], vec!["a b", "c"]]
         );
         assert_eq!(rows("1/31/2024 08:00 PM 70\n", Delimiter::Blanks), [["1/31/2024", "08:00 PM", "70"]]);
+    }
+
+    #[test]
+    fn pieces_make_the_same_rows_as_the_whole() {
+        for (row, line_end) in [("2024-01-01 00:00,21.5,45", "\n"), ("a,\"b,c\",d", "\r\n"), ("a;b", "\r")] {
+            let mut text = String::new();
+            while text.len() < 2 * PIECE + 7 {
+                text.push_str(row);
+                text.push_str(line_end);
+            }
+            text.push_str("last,1");
+            let whole = Table::piece(&text, Delimiter::Comma, 0, text.len()).table;
+            let table = Table::in_pieces(&text, Delimiter::Comma).unwrap();
+            assert_eq!((&table.cells, &table.starts, &table.lines), (&whole.cells, &whole.starts, &whole.lines));
+            assert!(!table.ended);
+        }
+    }
+
+    #[test]
+    fn a_quoted_cell_over_the_edge_of_a_piece_is_split_as_a_whole() {
+        let mut text = "1,2\n".repeat(PIECE / 4);
+        text.insert_str(PIECE - 8, "3,\"a\nb\nc\nd\ne\"\n");
+        text.push_str(&"1,2\n".repeat(PIECE / 4));
+        assert!(Table::in_pieces(&text, Delimiter::Comma).is_none());
+        let table = Table::split(&text, Delimiter::Comma);
+        assert_eq!(table.rows(), 2 * (PIECE / 4) + 1);
     }
 
     #[test]

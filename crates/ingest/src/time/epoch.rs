@@ -8,19 +8,21 @@ pub(crate) enum EpochUnit {
     Seconds,
     Millis,
     Micros,
+    Nanos,
 }
 
 /// 1990-01-01 and 2100-01-01, seconds: a count outside is none of a logger.
 const RANGE_S: (f64, f64) = (631_152_000.0, 4_102_444_800.0);
 
 impl EpochUnit {
-    const ALL: [Self; 3] = [Self::Seconds, Self::Millis, Self::Micros];
+    const ALL: [Self; 4] = [Self::Seconds, Self::Millis, Self::Micros, Self::Nanos];
 
     fn per_second(self) -> f64 {
         match self {
             Self::Seconds => 1.0,
             Self::Millis => 1e3,
             Self::Micros => 1e6,
+            Self::Nanos => 1e9,
         }
     }
 
@@ -29,6 +31,7 @@ impl EpochUnit {
             Self::Seconds => "seconds",
             Self::Millis => "milliseconds",
             Self::Micros => "microseconds",
+            Self::Nanos => "nanoseconds",
         }
     }
 
@@ -44,6 +47,18 @@ impl EpochUnit {
         #[allow(clippy::cast_possible_truncation)]
         DateTime::from_timestamp_micros(micros.round() as i64)
     }
+
+    /// The instant of a count in whole units, exact to the nanosecond; `None` outside 1990 to 2100.
+    pub fn whole(self, count: i64) -> Option<DateTime<Utc>> {
+        #[allow(clippy::cast_precision_loss, reason = "only its size matters here")]
+        Self::of(count as f64, count as f64).filter(|unit| *unit == self)?;
+        match self {
+            Self::Seconds => DateTime::from_timestamp(count, 0),
+            Self::Millis => DateTime::from_timestamp_millis(count),
+            Self::Micros => DateTime::from_timestamp_micros(count),
+            Self::Nanos => Some(DateTime::from_timestamp_nanos(count)),
+        }
+    }
 }
 
 #[cfg(test)]
@@ -53,11 +68,19 @@ mod tests {
     #[test]
     fn counts_in_every_unit() {
         // 1 700 000 000 s is 2023-11-14T22:13:20Z (POSIX time).
-        for (unit, count) in [(EpochUnit::Seconds, 1.7e9), (EpochUnit::Millis, 1.7e12), (EpochUnit::Micros, 1.7e15)] {
+        for (unit, count) in [
+            (EpochUnit::Seconds, 1.7e9),
+            (EpochUnit::Millis, 1.7e12),
+            (EpochUnit::Micros, 1.7e15),
+            (EpochUnit::Nanos, 1.7e18),
+        ] {
             assert_eq!(EpochUnit::of(count, count), Some(unit));
+            assert_eq!(unit.whole(count as i64), unit.instant(count));
             assert_eq!(unit.instant(count).unwrap().to_rfc3339(), "2023-11-14T22:13:20+00:00");
         }
         assert_eq!(EpochUnit::of(20.0, 30.0), None);
         assert!(EpochUnit::Seconds.instant(1.0).is_none());
+        let nanos = EpochUnit::Nanos.whole(1_700_000_000_123_456_789).unwrap();
+        assert_eq!(nanos.timestamp_subsec_nanos(), 123_456_789);
     }
 }

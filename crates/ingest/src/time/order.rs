@@ -34,6 +34,9 @@ pub(crate) fn decide(
     hint: Option<DateOrder>,
     notes: &mut Notes,
 ) -> Result<Order, Undecided> {
+    if let Some((text, date)) = source.start() {
+        return of_start(text, date, hint, notes);
+    }
     let seen = dates(table, layout, source);
     let Some(first) = seen.first() else { return Ok(Order::MonthFirst) };
     let hinted = hint.map(|order| match order {
@@ -111,6 +114,31 @@ pub(crate) fn decide(
             REMEDY.into()
         },
     })
+}
+
+/// The order of the one date from which a file counts.
+fn of_start(text: &str, date: DateText, hint: Option<DateOrder>, notes: &mut Notes) -> Result<Order, Undecided> {
+    let fits = |order: Order| date.date(order);
+    let text = cut(text, 40);
+    match (fits(Order::MonthFirst), fits(Order::DayFirst)) {
+        (Some(month), Some(day)) if month == day => Ok(Order::MonthFirst),
+        (Some(month), Some(day)) => match hint {
+            Some(hint) => {
+                let order = if hint == DateOrder::MonthFirst { Order::MonthFirst } else { Order::DayFirst };
+                notes.decide("date order", order.name(), "the job says so, and the start fits it", Certainty::Stated);
+                Ok(order)
+            }
+            None => Err(Undecided {
+                reason: format!(
+                    "the start `{text}` above the data can be {month} (month first) or {day} (day first), and it is the only date of the file"
+                ),
+                remedy: REMEDY.into(),
+            }),
+        },
+        (Some(_), None) => Ok(Order::MonthFirst),
+        (None, Some(_)) => Ok(Order::DayFirst),
+        (None, None) => Ok(Order::YearFirst),
+    }
 }
 
 /// One order fails least. Dates that only fit another order must be rare, else the file mixes two.

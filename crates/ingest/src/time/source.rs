@@ -3,16 +3,18 @@
 //! A new form of time is a new [`Source`] with its rank and its reading.
 
 use std::borrow::Cow;
+use std::collections::BTreeMap;
 
 use chrono::{DateTime, NaiveDate, NaiveDateTime, NaiveTime, Utc};
 
 use super::epoch::EpochUnit;
+use super::fast;
 use super::order::Order;
 use super::stamp::{DateText, Stamp, with_time};
 use super::zone::{Statement, in_name};
 use crate::columns::heading::tokens;
 use crate::columns::profile::{Profile, Profiles};
-use crate::notes::{Notes, quoted};
+use crate::notes::{Notes, cut, quoted};
 use crate::number::{Mark, Number, number};
 use crate::table::{Layout, Table};
 use crate::words::{TimePart, longest, words};
@@ -30,6 +32,10 @@ pub(crate) enum Source {
     Parts(Parts),
     /// A count since 1970.
     Epoch { column: usize, unit: EpochUnit },
+    /// Days since the end of 1899, as spreadsheets count; `slack_ms` is half the step in which they are written.
+    Serial { column: usize, slack_ms: i64 },
+    /// A count since a start that the file states.
+    Elapsed { column: usize, unit_us: i64, start: Stamp, text: String },
 }
 
 /// Columns that hold the parts of a time as numbers.
@@ -79,12 +85,19 @@ struct Choice {
 }
 
 /// Chooses the source of time; `None` when there is none.
-pub(crate) fn choose(layout: &Layout, profiles: &Profiles, notes: &mut Notes) -> Option<TimePlan> {
+pub(crate) fn choose(
+    layout: &Layout,
+    profiles: &Profiles,
+    facts: &BTreeMap<String, String>,
+    notes: &mut Notes,
+) -> Option<TimePlan> {
     let mut options = Vec::new();
     stamps(layout, profiles, &mut options);
     epochs(layout, profiles, &mut options);
     pairs(layout, profiles, &mut options);
     parts(layout, profiles, &mut options);
+    serials(layout, profiles, &mut options);
+    elapsed(layout, profiles, facts, &mut options);
     let most = options.iter().map(|o| o.filled).max()?;
     let best = options
         .iter()
@@ -98,7 +111,12 @@ pub(crate) fn choose(layout: &Layout, profiles: &Profiles, notes: &mut Notes) ->
     if !spare.is_empty() {
         reason.push_str(&format!("; not needed beside it: {}", names(&spare)));
     }
-    notes.settled("time", names(&best.columns), reason);
+    if matches!(best.source, Source::Serial { .. }) {
+        reason.push_str("; if the workbook counts from 1904, every date is four years and a day too early");
+        notes.guess("time", names(&best.columns), reason);
+    } else {
+        notes.settled("time", names(&best.columns), reason);
+    }
     Some(TimePlan {
         source: best.source.clone(),
         columns: best.columns.clone(),
@@ -117,6 +135,31 @@ impl Source {
             Self::DateHour { .. } => "a date and the hour as a number".into(),
             Self::Parts(_) => "the parts of a date and time in cells of their own".into(),
             Self::Epoch { unit, .. } => format!("{} since 1970-01-01 00:00 UTC", unit.name()),
+            Self::Serial { slack_ms, .. } => format!(
+                "days counted as spreadsheets do, from the end of 1899, read to the {}",
+                if *slack_ms > 500 { "minute" } else { "second" }
+            ),
+            Self::Elapsed { unit_us, text, .. } => {
+                let unit = ELAPSED.iter().find(|(_, us)| us == unit_us).map_or("units", |(name, _)| name);
+                format!("{unit} since `{}`, the start stated above the data", cut(text, 40))
+            }
+        }
+    }
+
+    /// The column whose cells hold the time of day as text.
+    pub fn clock_column(&self) -> Option<usize> {
+        match self {
+            Self::Stamp { column, half: None } => Some(*column),
+            Self::Pair { time, half: None, .. } => Some(*time),
+            _ => None,
+        }
+    }
+
+    /// The start of a count as written, where its date may need an order.
+    pub fn start(&self) -> Option<(&str, DateText)> {
+        match self {
+            Self::Elapsed { start, text, .. } => Some((text, start.date?)),
+            _ => None,
         }
     }
 
@@ -125,14 +168,17 @@ impl Source {
         match self {
             Self::Stamp { column, .. } => Some(*column),
             Self::Pair { date, .. } | Self::DateHour { date, .. } => Some(*date),
-            Self::Parts(_) | Self::Epoch { .. } => None,
+            Self::Parts(_) | Self::Epoch { .. } | Self::Serial { .. } | Self::Elapsed { .. } => None,
         }
     }
 
     /// The column named when a time cannot be read.
     pub fn main_column(&self) -> usize {
         match self {
-            Self::Stamp { column, .. } | Self::Epoch { column, .. } => *column,
+            Self::Stamp { column, .. }
+            | Self::Epoch { column, .. }
+            | Self::Serial { column, .. }
+            | Self::Elapsed { column, .. } => *column,
             Self::Pair { date, .. } | Self::DateHour { date, .. } => *date,
             Self::Parts(parts) => parts.year,
         }
@@ -142,6 +188,11 @@ impl Source {
     pub fn read(&self, table: &Table<'_>, row: usize, order: Order) -> Option<Moment> {
         match self {
             Self::Stamp { column, half } => {
+                if half.is_none()
+                    && let Some(wall) = fast::wall(table.cell(row, *column), order)
+                {
+                    return Some(Moment::Wall(wall));
+                }
                 let stamp = Stamp::parse(&with_half(table, row, *column, *half))?;
                 moment(stamp.wall(order)?, stamp.offset)
             }
@@ -156,10 +207,20 @@ impl Source {
                 moment(at_hour(date, integer(table.cell(row, *hour))?, minute, 0)?, None)
             }
             Self::Parts(parts) => moment(parts.read(table, row)?, None),
-            Self::Epoch { column, unit } => match number(table.cell(row, *column), Mark::Point) {
-                Number::Value(count, "") => unit.instant(count).map(Moment::Instant),
-                _ => None,
-            },
+            Self::Epoch { column, unit } => {
+                let cell = table.cell(row, *column);
+                if let Ok(count) = cell.parse::<i64>() {
+                    return unit.whole(count).map(Moment::Instant);
+                }
+                unit.instant(count(cell)?).map(Moment::Instant)
+            }
+            Self::Serial { column, slack_ms } => serial(count(table.cell(row, *column))?, *slack_ms).map(Moment::Wall),
+            Self::Elapsed { column, unit_us, start, .. } => {
+                #[allow(clippy::cast_precision_loss, clippy::cast_possible_truncation, reason = "a century fits")]
+                let micros = (count(table.cell(row, *column))? * *unit_us as f64).round() as i64;
+                let wall = start.wall(order)?.checked_add_signed(chrono::TimeDelta::microseconds(micros))?;
+                moment(wall, start.offset)
+            }
         }
     }
 
@@ -167,6 +228,90 @@ impl Source {
     pub fn date_text(&self, table: &Table<'_>, row: usize) -> Option<DateText> {
         Stamp::parse(table.cell(row, self.date_column()?))?.date
     }
+}
+
+/// Names of units of elapsed time, with their microseconds.
+const ELAPSED: [(&str, i64); 5] = [
+    ("milliseconds", 1000),
+    ("seconds", 1_000_000),
+    ("minutes", 60_000_000),
+    ("hours", 3_600_000_000),
+    ("days", 86_400_000_000),
+];
+
+/// A plain number, with either decimal mark.
+fn count(cell: &str) -> Option<f64> {
+    [Mark::Point, Mark::Comma].into_iter().find_map(|mark| match number(cell, mark) {
+        Number::Value(count, "") => Some(count),
+        _ => None,
+    })
+}
+
+/// Serial days of 1990-01-01 and 2100-01-01.
+const SERIALS: (f64, f64) = (32_874.0, 73_051.0);
+
+/// The wall time of a serial day. What lies within `slack_ms` of a full minute or second is that.
+fn serial(days: f64, slack_ms: i64) -> Option<NaiveDateTime> {
+    if !(SERIALS.0..SERIALS.1).contains(&days) {
+        return None;
+    }
+    #[allow(clippy::cast_possible_truncation, reason = "within two centuries")]
+    let exact = (days * 86_400_000.0).round() as i64;
+    let near = |unit: i64| {
+        let full = (exact + unit / 2).div_euclid(unit) * unit;
+        ((full - exact).abs() <= slack_ms).then_some(full)
+    };
+    let ms = near(60_000).or_else(|| near(1000)).unwrap_or(exact);
+    NaiveDate::from_ymd_opt(1899, 12, 30)?
+        .and_time(NaiveTime::MIN)
+        .checked_add_signed(chrono::TimeDelta::milliseconds(ms))
+}
+
+/// The column that counts from a start, and the microseconds of its unit: named for a time and a unit, never falling,
+/// from near zero.
+pub(crate) fn elapsed_column(layout: &Layout, profiles: &Profiles) -> Option<(usize, i64)> {
+    if !layout.named {
+        return None;
+    }
+    (0..layout.names.len()).find_map(|column| {
+        let profile = &profiles.columns[column];
+        let counts: Vec<f64> = profile.values.iter().copied().flatten().collect();
+        let steady =
+            counts.windows(2).all(|pair| pair[0] <= pair[1]) || counts.windows(2).all(|pair| pair[0] >= pair[1]);
+        if !profile.is_numeric() || !varies(profile) || !steady || profile.low < 0.0 || counts.len() < 2 {
+            return None;
+        }
+        let tokens = tokens(&layout.names[column]);
+        let unit =
+            tokens.iter().rev().chain(&self::tokens(&layout.units[column])).find_map(|word| words().elapsed_unit(word));
+        let about = tokens.iter().any(|word| words().is_elapsed(word)) || speaks_of_time(&layout.names[column]);
+        let only_unit = tokens.len() == 1 && unit.is_some();
+        unit.filter(|_| about || only_unit).map(|unit| (column, unit))
+    })
+}
+
+/// The start of a log among the facts, as text and as a stamp with a time of day.
+fn start(facts: &BTreeMap<String, String>) -> Option<(String, Stamp)> {
+    let named: Vec<&str> = facts
+        .iter()
+        .filter(|(key, _)| longest(&words().start, &tokens(key)).is_some())
+        .map(|(_, value)| value.trim())
+        .collect();
+    let whole = |text: &str| Stamp::parse(text).filter(|stamp| stamp.date.is_some() && stamp.time.is_some());
+    if let Some(text) = named.iter().find(|text| whole(text).is_some()) {
+        return Some(((*text).to_owned(), whole(text)?));
+    }
+    // A date and a time of day in two facts, or in two cells.
+    let date = named.iter().find(|text| Stamp::parse(text).is_some_and(|stamp| stamp.date.is_some()));
+    let time = named.iter().find(|text| Stamp::parse(text).is_some_and(|stamp| stamp.date.is_none()));
+    let joined = match (date, time) {
+        (Some(date), Some(time)) => vec![format!("{date} {time}")],
+        _ => named.iter().map(|text| text.replacen(", ", " ", 1)).collect(),
+    };
+    joined.into_iter().find_map(|text| {
+        let stamp = whole(&text)?;
+        Some((text, stamp))
+    })
 }
 
 impl Parts {
@@ -320,6 +465,42 @@ fn epochs(layout: &Layout, profiles: &Profiles, options: &mut Vec<Choice>) {
             });
         }
     }
+}
+
+fn serials(layout: &Layout, profiles: &Profiles, options: &mut Vec<Choice>) {
+    for (column, profile) in profiles.columns.iter().enumerate() {
+        let inside = profile.low >= SERIALS.0 && profile.high < SERIALS.1;
+        if !layout.named || !profile.is_numeric() || !varies(profile) || !inside || !profile.suffixes.is_empty() {
+            continue;
+        }
+        if !speaks_of_time(&layout.names[column]) {
+            continue;
+        }
+        // Half a step of the last decimal, and never less than the noise of arithmetic on days.
+        let step_ms = 86_400_000 / 10_i64.pow(u32::try_from(profile.places.min(9)).unwrap_or(9));
+        let slack_ms = if profile.places == 0 { 0 } else { (step_ms / 2 + 1).clamp(5, 30_000) };
+        options.push(Choice {
+            rank: 5,
+            filled: profile.numbers,
+            named: true,
+            source: Source::Serial { column, slack_ms },
+            columns: vec![column],
+            statement: in_name(&layout.names[column]),
+        });
+    }
+}
+
+fn elapsed(layout: &Layout, profiles: &Profiles, facts: &BTreeMap<String, String>, options: &mut Vec<Choice>) {
+    let Some((column, unit_us)) = elapsed_column(layout, profiles) else { return };
+    let Some((text, start)) = start(facts) else { return };
+    options.push(Choice {
+        rank: 8,
+        filled: profiles.columns[column].numbers,
+        named: true,
+        source: Source::Elapsed { column, unit_us, start, text },
+        columns: vec![column],
+        statement: in_name(&layout.names[column]),
+    });
 }
 
 fn pairs(layout: &Layout, profiles: &Profiles, options: &mut Vec<Choice>) {

@@ -57,7 +57,7 @@ impl DateText {
 }
 
 /// Two-digit years: 00 to 68 are 2000 to 2068, 69 to 99 are 1969 to 1999 (POSIX `strptime`, `%y`).
-fn century(year: u8) -> i32 {
+pub(super) fn century(year: u8) -> i32 {
     i32::from(year) + if year < 69 { 2000 } else { 1900 }
 }
 
@@ -69,24 +69,35 @@ pub(crate) struct Stamp {
     pub time: Option<(NaiveTime, bool)>,
     /// Seconds east of UTC, where written.
     pub offset: Option<i32>,
+    /// Whether AM or PM, or a word for it, is written.
+    pub half: bool,
 }
 
 impl Stamp {
     /// Reads a text that is nothing but a date, a time, or both. A blank cell is none.
     pub fn parse(text: &str) -> Option<Self> {
-        let mut scan = Scan { bytes: text.as_bytes(), at: 0 };
+        Self::plain(text).or_else(|| {
+            let (plain, half) = rewritten(text)?;
+            let stamp = Self::plain(&plain)?;
+            Some(Self { half: half || stamp.half, ..stamp })
+        })
+    }
+
+    fn plain(text: &str) -> Option<Self> {
+        let mut scan = Scan { bytes: text.as_bytes(), at: 0, half: false };
         scan.weekday();
         let date = scan.date();
         if date.is_some() {
             if scan.done() {
-                return Some(Self { date, time: None, offset: None });
+                return Some(Self { date, time: None, offset: None, half: false });
             }
             scan.between();
         }
         let time = scan.time(date.is_some())?;
         let offset = scan.offset()?;
         scan.blanks();
-        (scan.done() && (date.is_some() || offset.is_none())).then_some(Self { date, time: Some(time), offset })
+        let half = scan.half;
+        (scan.done() && (date.is_some() || offset.is_none())).then_some(Self { date, time: Some(time), offset, half })
     }
 
     /// The wall time under an order of dates; midnight where no time is written. `None` without a valid date.
@@ -105,9 +116,103 @@ pub(crate) fn with_time(date: NaiveDate, time: NaiveTime, next_day: bool) -> Opt
     Some(date.and_time(time))
 }
 
+/// A stamp with words in it, in the plain order and signs: words for the halves of the day go behind the time, words
+/// that say nothing are left out, signs of Chinese and Japanese become dashes and colons, a time before its date goes
+/// behind it. With whether a half of the day was named. `None` when nothing changes.
+fn rewritten(text: &str) -> Option<(String, bool)> {
+    if text.len() > 64
+        || !text.bytes().any(|b| b.is_ascii_digit())
+        || text.bytes().all(|b| !is_letter(b)) && !text.contains(' ')
+    {
+        return None;
+    }
+    let mut plain = String::with_capacity(text.len() + 4);
+    let mut half: Option<bool> = None;
+    let mut signs = false;
+    let mut at = 0;
+    while let Some(c) = text[at..].chars().next() {
+        let lone = |end: usize| {
+            let before = text[..at].chars().next_back();
+            let after = text[end..].chars().next();
+            !c.is_ascii() || !before.is_some_and(char::is_alphabetic) && !after.is_some_and(char::is_alphabetic)
+        };
+        if let Some((len, pm)) = words().half_day(&text[at..]).filter(|(len, _)| *len > 1 && lone(at + len)) {
+            if half.replace(pm).is_some() {
+                return None;
+            }
+            plain.push(' ');
+            at += len;
+            continue;
+        }
+        let sign = match c {
+            '年' | '月' => Some('-'),
+            '日' | '秒' => Some(' '),
+            '時' | '时' | '點' | '点' | '分' => Some(':'),
+            _ => None,
+        };
+        if let Some(sign) = sign {
+            signs = true;
+            plain.push(sign);
+            at += c.len_utf8();
+        } else if c.is_alphabetic() {
+            let end = text[at..].find(|c: char| !c.is_alphabetic()).map_or(text.len(), |len| at + len);
+            let word = &text[at..end];
+            let digit = |c: Option<char>| c.is_some_and(|c| c.is_ascii_digit());
+            if word == "h" && digit(text[..at].chars().next_back()) && digit(text[end..].chars().next()) {
+                plain.push(':');
+            } else if words().is_filler(word) {
+                plain.push(' ');
+                // `kl.`
+                at = if text[end..].starts_with('.') { end + 1 } else { end };
+                continue;
+            } else {
+                plain.push_str(word);
+            }
+            at = end;
+        } else {
+            plain.push(c);
+            at += c.len_utf8();
+        }
+    }
+    let mut parts: Vec<String> = plain.split_whitespace().map(str::to_owned).collect();
+    if signs {
+        parts.iter_mut().filter(|part| part.contains(':')).for_each(|part| *part = two_digits(part));
+    }
+    if parts.len() >= 2 && parts[0].contains(':') && !parts[0].contains(['-', '/', '.']) {
+        // The time, and an AM or PM with it, go behind the date.
+        let time = parts.remove(0);
+        let marked = parts.first().is_some_and(|part| matches!(part.to_ascii_lowercase().as_str(), "am" | "pm"));
+        let mark = marked.then(|| parts.remove(0));
+        parts.push(time);
+        parts.extend(mark);
+    }
+    let mut plain = parts.join(" ");
+    if let Some(pm) = half {
+        plain.push_str(if pm { " PM" } else { " AM" });
+    }
+    (plain != text && (half.is_none() || plain.contains(':'))).then_some((plain, half.is_some()))
+}
+
+fn is_letter(byte: u8) -> bool {
+    byte.is_ascii_alphabetic() || byte >= 0x80
+}
+
+/// `3:5:` as `3:05`.
+fn two_digits(time: &str) -> String {
+    let parts: Vec<String> = time
+        .trim_end_matches(':')
+        .split(':')
+        .enumerate()
+        .map(|(at, part)| if at > 0 && part.len() == 1 { format!("0{part}") } else { part.to_owned() })
+        .collect();
+    // An hour alone (`15時`) is a full hour.
+    if parts.len() == 1 { format!("{}:00", parts[0]) } else { parts.join(":") }
+}
+
 struct Scan<'a> {
     bytes: &'a [u8],
     at: usize,
+    half: bool,
 }
 
 impl<'a> Scan<'a> {
@@ -410,6 +515,7 @@ impl<'a> Scan<'a> {
             self.at = start;
             return None;
         }
+        self.half = true;
         Some(pm)
     }
 
@@ -478,7 +584,7 @@ fn full_year(year: u64, len: usize) -> Option<u64> {
     }
 }
 
-fn half(hour: u64, pm: bool) -> Option<u64> {
+pub(super) fn half(hour: u64, pm: bool) -> Option<u64> {
     match (hour, pm) {
         (12, false) => Some(0),
         (12, true) => Some(12),
@@ -531,6 +637,20 @@ mod tests {
             ("Wed, 03 Apr 2024 08:00:00 +0200", "2024-04-03T08:00:00 +7200"),
             ("03/Apr/2024:10:00:00", "2024-04-03T10:00:00"),
             ("2024-04-03", "2024-04-03T00:00:00"),
+            ("2024-04-03 PM 3:05", "2024-04-03T15:05:00"),
+            ("2024/4/3 午後 3:05", "2024-04-03T15:05:00"),
+            ("2024/04/03 上午12:05:09", "2024-04-03T00:05:09"),
+            ("2024年4月3日 15時5分", "2024-04-03T15:05:00"),
+            ("2024年4月3日15时30分08秒", "2024-04-03T15:30:08"),
+            ("2024年4月3日 午前9時", "2024-04-03T09:00:00"),
+            ("3 de abril de 2024 3:05 p. m.", "2024-04-03T15:05:00"),
+            ("3 avril 2024 à 15h05", "2024-04-03T15:05:00"),
+            ("3.huhtikuuta 2024 klo 15.05", "2024-04-03T15:05:00"),
+            ("3 kwietnia 2024 15:05", "2024-04-03T15:05:00"),
+            ("3. dubna 2024 v 15:05", "2024-04-03T15:05:00"),
+            ("3. april 2024 kl. 15:05", "2024-04-03T15:05:00"),
+            ("15:05 2024-04-03", "2024-04-03T15:05:00"),
+            ("3:05 PM 2024-04-03", "2024-04-03T15:05:00"),
         ] {
             assert_eq!(wall(text, Order::MonthFirst), want, "{text}");
         }
@@ -579,6 +699,10 @@ mod tests {
             "T1",
             "1,013.2",
             "10-12",
+            "AP 3",
+            "EM 5",
+            "FM 10-12",
+            "am 10:00 pm",
         ] {
             assert!(Stamp::parse(text).is_none(), "{text}");
         }

@@ -1,8 +1,8 @@
-//! The words that files use, as tables: one text file per topic beside this module.
+//! The words that files use, as tables: `words.txt` beside this module, a section per topic.
 //!
 //! A new word is a new line; a new language is new lines. Matching is on whole words, without case.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::OnceLock;
 
 use grainfall_record::Quantity;
@@ -57,12 +57,28 @@ pub(crate) struct Words {
     pub quantities: Vec<Phrase<Quantity>>,
     pub left_out: Vec<Phrase<String>>,
     pub means: Vec<Phrase<()>>,
+    /// Names of a column of values in a table with one quantity a row.
+    pub values: Vec<Phrase<()>>,
+    /// Names of a fact that says when a log began.
+    pub start: Vec<Phrase<()>>,
     pub identity: Vec<Phrase<Identity>>,
     pub time: Vec<Phrase<TimePart>>,
     neutral: Vec<String>,
     places: Vec<String>,
     missing: Vec<String>,
     statistics: Vec<String>,
+    copies: Vec<String>,
+    fillers: Vec<String>,
+    half_days: Vec<(String, bool)>,
+    elapsed: Vec<String>,
+    percent_symbols: Vec<String>,
+    /// Second parts of compounds, the longest first.
+    heads: Vec<String>,
+    /// Words of all phrases.
+    known: BTreeSet<String>,
+    /// Those of scripts without blanks.
+    unspaced: Vec<String>,
+    elapsed_units: BTreeMap<String, i64>,
     units: BTreeMap<String, Unit>,
     months: BTreeMap<String, u8>,
     zones: BTreeMap<String, i32>,
@@ -76,27 +92,53 @@ pub(crate) fn words() -> &'static Words {
 
 impl Words {
     fn load() -> Self {
+        let mut words = Self::tables();
+        for list in [&mut words.heads, &mut words.copies] {
+            list.sort_by_key(|word| std::cmp::Reverse(word.len()));
+        }
+        let of_phrases = ["quantities", "left_out", "means", "values", "start", "identity", "time"]
+            .into_iter()
+            .flat_map(|section| {
+                list(section).map(move |line| match (section, line.rsplit_once('|')) {
+                    ("quantities", Some((_, phrase))) | (_, Some((phrase, _))) => phrase.trim(),
+                    (_, None) => line,
+                })
+            });
+        let lists = ["neutral", "places", "statistics"].into_iter().flat_map(list);
+        words.known = of_phrases.chain(lists).flat_map(|phrase| phrase.split(' ')).map(str::to_owned).collect();
+        let ideographs = |word: &&String| word.chars().any(crate::columns::heading::is_ideograph);
+        words.unspaced = words.known.iter().filter(ideographs).cloned().collect();
+        words
+    }
+
+    fn tables() -> Self {
+        let owned = |name| list(name).map(str::to_owned).collect();
         Self {
-            quantities: phrases(include_str!("quantities.txt"), |left, right| {
-                Some((right.to_owned(), Quantity::from_column(left)?))
-            }),
-            left_out: phrases(include_str!("left_out.txt"), |left, right| Some((left.to_owned(), right.to_owned()))),
-            means: list(include_str!("means.txt"))
-                .map(|word| Phrase { words: vec![word.to_owned()], means: () })
+            quantities: phrases("quantities", |left, right| Some((right.to_owned(), Quantity::from_column(left)?))),
+            left_out: phrases("left_out", |left, right| Some((left.to_owned(), right.to_owned()))),
+            means: plain("means"),
+            values: plain("values"),
+            start: plain("start"),
+            identity: phrases("identity", |left, right| Some((left.to_owned(), identity(right)?))),
+            time: phrases("time", |left, right| Some((left.to_owned(), time_part(right)?))),
+            neutral: owned("neutral"),
+            places: owned("places"),
+            missing: owned("missing"),
+            statistics: owned("statistics"),
+            copies: owned("copies"),
+            fillers: owned("fillers"),
+            percent_symbols: owned("percent_symbols"),
+            heads: owned("heads"),
+            known: BTreeSet::new(),
+            unspaced: Vec::new(),
+            elapsed: owned("elapsed"),
+            elapsed_units: pairs("elapsed_units")
+                .filter_map(|(word, ms)| Some((word.to_owned(), ms.parse::<i64>().ok()? * 1000)))
                 .collect(),
-            identity: phrases(include_str!("identity.txt"), |left, right| Some((left.to_owned(), identity(right)?))),
-            time: phrases(include_str!("time.txt"), |left, right| Some((left.to_owned(), time_part(right)?))),
-            neutral: list(include_str!("neutral.txt")).map(str::to_owned).collect(),
-            places: list(include_str!("places.txt")).map(str::to_owned).collect(),
-            missing: list(include_str!("missing.txt")).map(str::to_owned).collect(),
-            statistics: list(include_str!("statistics.txt")).map(str::to_owned).collect(),
-            units: pairs(include_str!("units.txt")).filter_map(|(l, r)| Some((squeeze(l), Unit::named(r)?))).collect(),
-            months: pairs(include_str!("months.txt"))
-                .filter_map(|(l, r)| Some((l.to_owned(), r.parse().ok()?)))
-                .collect(),
-            zones: pairs(include_str!("zones.txt"))
-                .filter_map(|(l, r)| Some((l.to_owned(), r.parse().ok()?)))
-                .collect(),
+            half_days: pairs("half_days").map(|(word, half)| (word.to_owned(), half == "pm")).collect(),
+            units: pairs("units").filter_map(|(l, r)| Some((squeeze(l), Unit::named(r)?))).collect(),
+            months: pairs("months").filter_map(|(l, r)| Some((l.to_owned(), r.parse().ok()?))).collect(),
+            zones: pairs("zones").filter_map(|(l, r)| Some((l.to_owned(), r.parse().ok()?))).collect(),
         }
     }
 
@@ -123,6 +165,79 @@ impl Words {
         self.places.iter().any(|known| known == word)
     }
 
+    /// Divides a text of a script without blanks into the words known and what is between them.
+    pub fn divide(&self, text: &str, pieces: &mut Vec<String>) {
+        let mut other = String::new();
+        let mut at = 0;
+        while let Some(c) = text[at..].chars().next() {
+            let found =
+                self.unspaced.iter().filter(|word| text[at..].starts_with(word.as_str())).max_by_key(|word| word.len());
+            if let Some(word) = found {
+                if !other.is_empty() {
+                    pieces.push(std::mem::take(&mut other));
+                }
+                pieces.push(word.clone());
+                at += word.len();
+            } else {
+                other.push(c);
+                at += c.len_utf8();
+            }
+        }
+        if !other.is_empty() {
+            pieces.push(other);
+        }
+    }
+
+    /// Where a compound of two known words is divided (`Außentemperatur`); `None` for a word that is known itself.
+    pub fn compound(&self, word: &str) -> Option<usize> {
+        if word.len() < 8 {
+            return None;
+        }
+        let lower = word.to_lowercase();
+        if lower.len() != word.len() || self.known.contains(&lower) {
+            return None;
+        }
+        self.heads
+            .iter()
+            .filter_map(|head| lower.strip_suffix(head.as_str()))
+            .find(|start| self.known.contains(*start) || self.places.iter().any(|place| place == start))
+            .map(str::len)
+    }
+
+    /// Microseconds of a unit of elapsed time.
+    pub fn elapsed_unit(&self, word: &str) -> Option<i64> {
+        self.elapsed_units.get(word).copied()
+    }
+
+    /// Whether a word says that time is counted from a start.
+    pub fn is_elapsed(&self, word: &str) -> bool {
+        self.elapsed.iter().any(|known| known == word)
+    }
+
+    /// Whether a word means relative humidity when its unit is percent.
+    pub fn is_percent_symbol(&self, word: &str) -> bool {
+        self.percent_symbols.iter().any(|known| known == word)
+    }
+
+    /// What systems add to the name of a copy, in lower case.
+    pub fn copy_marks(&self) -> impl Iterator<Item = &str> {
+        self.copies.iter().map(String::as_str)
+    }
+
+    /// Whether a word between the parts of a date or time says nothing.
+    pub fn is_filler(&self, word: &str) -> bool {
+        self.fillers.iter().any(|known| *known == word.to_lowercase())
+    }
+
+    /// A word for a half of the day at the start of a text: its length, and whether it is the second half.
+    pub fn half_day(&self, text: &str) -> Option<(usize, bool)> {
+        let fits = |(word, pm): &(String, bool)| {
+            let start = text.get(..word.len())?;
+            (start.to_lowercase() == *word).then_some((word.len(), *pm))
+        };
+        self.half_days.iter().filter_map(fits).max_by_key(|(len, _)| *len)
+    }
+
     /// Whether a row that begins with this text sums up the rows above it.
     pub fn is_statistic(&self, text: &str) -> bool {
         let text = text.trim_end_matches([':', '.']).trim();
@@ -132,7 +247,7 @@ impl Words {
 
     /// The number of a month by name, in any case.
     pub fn month(&self, name: &str) -> Option<u8> {
-        if name.len() > 12 {
+        if name.len() > 24 {
             return None;
         }
         self.months.get(&name.to_lowercase()).copied()
@@ -206,20 +321,38 @@ fn time_part(name: &str) -> Option<TimePart> {
     })
 }
 
-fn list(table: &'static str) -> impl Iterator<Item = &'static str> {
-    // `#n/a` is a word; a comment has a blank after its mark.
-    table.lines().map(str::trim).filter(|line| !line.is_empty() && !line.starts_with("# "))
+const FILE: &str = include_str!("words.txt");
+
+/// The lines of a section, without remarks.
+fn list(section: &'static str) -> impl Iterator<Item = &'static str> {
+    FILE.lines()
+        .map(str::trim)
+        .skip_while(move |line| line.strip_prefix("== ") != Some(section))
+        .skip(1)
+        .take_while(|line| !line.starts_with("== "))
+        // `#n/a` is a word; a remark has a blank after its mark.
+        .filter(|line| !line.is_empty() && !line.starts_with("# "))
 }
 
-fn pairs(table: &'static str) -> impl Iterator<Item = (&'static str, &'static str)> {
-    list(table).filter_map(|line| line.rsplit_once('|')).map(|(left, right)| (left.trim(), right.trim()))
+fn pairs(section: &'static str) -> impl Iterator<Item = (&'static str, &'static str)> {
+    list(section).filter_map(|line| line.rsplit_once('|')).map(|(left, right)| (left.trim(), right.trim()))
 }
 
-fn phrases<T>(table: &'static str, read: impl Fn(&str, &str) -> Option<(String, T)>) -> Vec<Phrase<T>> {
-    pairs(table)
+fn phrases<T>(section: &'static str, read: impl Fn(&str, &str) -> Option<(String, T)>) -> Vec<Phrase<T>> {
+    pairs(section)
         .filter_map(|(left, right)| read(left, right))
         .map(|(text, means)| Phrase { words: text.split(' ').map(str::to_owned).collect(), means })
         .collect()
+}
+
+fn plain(section: &'static str) -> Vec<Phrase<()>> {
+    list(section).map(|text| Phrase { words: text.split(' ').map(str::to_owned).collect(), means: () }).collect()
+}
+
+/// Whether the whole of a name is a phrase of a table.
+pub(crate) fn word_of<T: Copy>(phrases: &[Phrase<T>], name: &str) -> bool {
+    let tokens = crate::columns::heading::tokens(name);
+    longest(phrases, &tokens).is_some_and(|found| found.len == tokens.len())
 }
 
 #[cfg(test)]
@@ -229,14 +362,14 @@ mod tests {
     #[test]
     fn every_line_of_every_table_is_read() {
         let words = words();
-        let lines = |table| list(table).count();
-        assert_eq!(words.quantities.len(), lines(include_str!("quantities.txt")));
-        assert_eq!(words.left_out.len(), lines(include_str!("left_out.txt")));
-        assert_eq!(words.identity.len(), lines(include_str!("identity.txt")));
-        assert_eq!(words.time.len(), lines(include_str!("time.txt")));
-        assert_eq!(words.units.len(), lines(include_str!("units.txt")), "no unit is spelled twice");
-        assert_eq!(words.months.len(), lines(include_str!("months.txt")));
-        assert_eq!(words.zones.len(), lines(include_str!("zones.txt")));
+        let lines = |section| list(section).count();
+        assert_eq!(words.quantities.len(), lines("quantities"));
+        assert_eq!(words.left_out.len(), lines("left_out"));
+        assert_eq!(words.identity.len(), lines("identity"));
+        assert_eq!(words.time.len(), lines("time"));
+        assert_eq!(words.units.len(), lines("units"), "no unit is spelled twice");
+        assert_eq!(words.months.len(), lines("months"));
+        assert_eq!(words.zones.len(), lines("zones"));
     }
 
     #[test]

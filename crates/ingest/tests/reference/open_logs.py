@@ -1,10 +1,11 @@
 #!/usr/bin/env python3
-"""Figures of the open sample logs, computed apart from the crate with Python's csv, datetime and zoneinfo.
+"""Figures of the open sample logs, computed apart from the crate with Python's csv, datetime and zoneinfo, and
+openpyxl for the spreadsheet.
 
 Usage: open_logs.py FOLDER > open_logs.csv
 
 Every file is read with what its publisher documents of it: columns, units and zone are written down here by hand, and
-nothing is inferred. Units: degC, %, Pa, kg/kg. A sample is an instant with at least one value; of two rows of one
+nothing is inferred. Units: degC, %, Pa, kg/kg, kg. A sample is an instant with at least one value; of two rows of one
 instant the first in the file is used and the second fills what the first lacks; a gap is a step above 1.5 times the
 median step (of an even number of steps the lower middle one).
 """
@@ -152,12 +153,37 @@ def stick_moisture(path):
             yield stick, time, {"moisture_pct": value(row[stick], same)}
 
 
+def field_sheet(path):
+    # Site, date and time stand in the first row of each site; rows below belong to it until the next one.
+    import openpyxl
+
+    zone = ZoneInfo("Europe/London")
+    sheet = openpyxl.load_workbook(path, data_only=True).active
+    names, *data = sheet.iter_rows(values_only=True)
+    at = {name: column for column, name in enumerate(names)}
+    site = date = time = None
+    for row in data:
+        site, date, time = (
+            row[at[name]] if row[at[name]] is not None else last
+            for name, last in (("Site", site), ("Date", date), ("Time", time))
+        )
+        number = lambda name, unit=1.0: row[at[name]] * unit if isinstance(row[at[name]], (int, float)) else None
+        yield str(site), datetime.combine(date.date(), time, zone).astimezone(UTC), {
+            "air_temp_c": number("Temperature (\u2218C)"),
+            "rh_pct": number("Relative Humidity (%)"),
+            "dew_point_c": number("Dew Point (\u2218C)"),
+            "moisture_pct": number("Moisture Content (%)"),
+            "weight_kg": number("Wet Weight", 1e-3),
+        }
+
+
 FILES = {
     "share_attic_drying_point_hourly_utc+2.csv": lambda p: attic(p, "T", "RH"),
     "share_attic_indoor_hourly_utc+2.csv": lambda p: attic(p, "T", "RH"),
     "share_attic_outdoor_hourly_utc+2.csv": lambda p: attic(p, "Te", "RHe"),
     "share_dwd_3row_header_decimal_comma.csv": dwd,
     "share_eccc_toronto_hourly_preamble_2013-01.csv": toronto,
+    "share_field_sheet_wet_dry_weights.xlsx": field_sheet,
     "share_house_wide_9rooms.csv": house,
     "share_noaa_lcd_atlanta_degF_wetbulb.csv": atlanta,
     "share_nyc_weather_degF_dst_mar_nov_2013.csv": new_york,
@@ -201,14 +227,14 @@ def main(folder):
         for channel, kept, duplicates, conflicts in loggers(read(Path(folder) / name)):
             times = [time for time, _ in kept]
             steps = [(b - a).total_seconds() for a, b in zip(times, times[1:])]
-            usual = sorted(steps)[(len(steps) - 1) // 2]
+            usual = sorted(steps)[(len(steps) - 1) // 2] if steps else None
             long = [step for step in steps if step > 1.5 * usual]
             missing = sum(max(1, int(step / usual + 0.5) - 1) for step in long)
             for quantity in kept[0][1]:
                 values = [v[quantity] for _, v in kept if v[quantity] is not None]
                 if values:
                     out.writerow(
-                        [name, channel, quantity, len(kept), times[0].isoformat(), times[-1].isoformat(), int(usual)]
+                        [name, channel, quantity, len(kept), times[0].isoformat(), times[-1].isoformat(), int(usual) if steps else ""]
                         + [len(long), missing, duplicates, conflicts, len(values)]
                         + [f"{sum(values) / len(values):.9g}", f"{min(values):.9g}", f"{max(values):.9g}"]
                     )

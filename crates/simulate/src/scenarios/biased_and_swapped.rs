@@ -4,9 +4,9 @@ use super::house::{Ask, House};
 use crate::Error;
 use crate::scenario::{AirSource, Bias, Scenario};
 
-/// In each chamber a second logger stands beside the first and differs from it by 5 to 8 %RH, more than two sensors
-/// of +-2 %RH can differ by. In every house two pairs of
-/// loggers are swapped: outdoors with unaffected, and inlet with outlet of the last unit.
+/// In each chamber a second logger stands beside the first and differs from it by 5 to 8 %RH, more than two sensors of
+/// +-2 %RH can differ by. In every house two pairs of loggers are swapped: outdoors with unaffected, and inlet with outlet
+/// of the last unit.
 ///
 /// # Errors
 /// None but those of the moist-air equations.

@@ -1,0 +1,215 @@
+//! Layouts, times and files that belong together, and what each reads as.
+
+#![allow(clippy::unwrap_used, reason = "a test stops where it fails")]
+
+mod common;
+
+use std::path::Path;
+
+use common::{
+    assert_column, assert_decision, assert_refused_file, decision, hint, ids, input, read, read_with, refusals, times,
+    zone,
+};
+use grainfall_ingest::{Progress, Reading, read_folder};
+use grainfall_record::{Certainty, Clock, DateOrder, Quantity, ReadingHints};
+
+fn folder(files: &[(&str, &str)], hints: &ReadingHints) -> Reading {
+    let folder = tempfile::tempdir().unwrap();
+    for (name, text) in files {
+        let path = folder.path().join(name);
+        std::fs::create_dir_all(path.parent().unwrap_or(Path::new("."))).unwrap();
+        std::fs::write(path, text).unwrap();
+    }
+    read_folder(folder.path(), hints, &|_: Progress<'_>| ()).unwrap()
+}
+
+#[test]
+fn quantities_below_each_other() {
+    let reading = read(concat!(
+        "time,station,parameter,value,unit\n",
+        "2024-01-01 00:00,A1,Temperature,68,°F\n",
+        "2024-01-01 00:00,A1,Relative humidity,41,%\n",
+        "2024-01-01 00:00,A1,Light,310,lux\n",
+        "2024-01-01 00:10,A1,Temperature,20,°C\n",
+        "2024-01-01 00:10,A1,Relative humidity,42,%\n",
+        "2024-01-01 00:10,A1,Light,300,lux\n",
+        "2024-01-01 00:20,A1,Temperature,68,°F\n",
+        "2024-01-01 00:20,A1,Relative humidity,43,lux\n",
+        "2024-01-01 00:20,A1,Light,290,lux\n",
+    ));
+    assert_eq!(ids(&reading), ["log"]);
+    assert_column(&reading, "log", Quantity::AirTemp, &[Some(20.0), Some(20.0), Some(20.0)]);
+    assert_column(&reading, "log", Quantity::RelativeHumidity, &[Some(41.0), Some(42.0), None]);
+    assert_eq!(
+        refusals(&reading),
+        ["9 Relative humidity `43`: `lux` beside the number is no unit of relative humidity"]
+    );
+    assert_decision(
+        &reading,
+        "quantities below each other",
+        "`Light`, `Relative humidity`, `Temperature`",
+        "the texts of `parameter` name them, and `value` holds the values, `unit` the units",
+        Certainty::Settled,
+    );
+}
+
+#[test]
+fn quantities_below_each_other_through_the_hour_that_occurs_twice() {
+    let mut text = String::from("time,parameter,value,unit\n");
+    for (stamp, temp) in [("00:30", 1), ("01:00", 2), ("01:30", 3), ("01:00", 4), ("01:30", 5), ("02:00", 6)] {
+        text.push_str(&format!("2025-11-02 {stamp},Temp,{temp},C\n2025-11-02 {stamp},RH,{temp},%\n"));
+    }
+    let reading = read_with(&text, &zone("America/New_York"));
+    let hours: Vec<String> = times(&reading, "log").iter().map(|t| t[11..16].to_owned()).collect();
+    assert_eq!(hours, ["04:30", "05:00", "05:30", "06:00", "06:30", "07:00"]);
+}
+
+#[test]
+fn scaled_whole_numbers() {
+    let reading = read("Time,Temp (0.1 °C),RH x10 (%)\n2024-01-01 00:00,215,405\n2024-01-01 00:10,-3,1000\n");
+    assert_column(&reading, "log", Quantity::AirTemp, &[Some(21.5), Some(-0.3)]);
+    assert_column(&reading, "log", Quantity::RelativeHumidity, &[Some(40.5), Some(100.0)]);
+    assert_decision(
+        &reading,
+        "scale of Temp (0.1 °C)",
+        "numbers divided by 10",
+        "its name says so, and its numbers are whole",
+        Certainty::Settled,
+    );
+}
+
+#[test]
+fn humidity_and_dew_point_that_contradict_each_other() {
+    // 20 degC and 50 % have a dew point of 9.3 degC (ASHRAE psychrometric chart 1, from memory).
+    let reading = read(
+        "Time,Temp (°C),RH (%),Dew point (°C)\n2024-01-01 00:00,20.0,50.0,9.3\n2024-01-01 00:10,20.0,50.0,12.3\n2024-01-01 00:20,20.0,50.0,9.2\n",
+    );
+    let found = decision(&reading, "humidity and dew point");
+    assert_eq!(found.value, "1 row of 3 contradict each other");
+    assert!(found.reason.ends_with("all values are kept; line 3"), "{}", found.reason);
+    assert_column(&reading, "log", Quantity::DewPoint, &[Some(9.3), Some(12.3), Some(9.2)]);
+}
+
+#[test]
+fn time_counted_from_a_stated_start() {
+    let text = "Start time: 03/14/2024 10:00 PM\n\nElapsed (min),Temp (°C)\n0,20\n90,21\n180,22\n";
+    let reading = read(text);
+    assert_eq!(times(&reading, "log"), ["2024-03-14T22:00:00Z", "2024-03-14T23:30:00Z", "2024-03-15T01:00:00Z"]);
+    assert_eq!(
+        decision(&reading, "time").reason,
+        "minutes since `03/14/2024 10:00 PM`, the start stated above the data"
+    );
+    let open = text.replace("03/14", "03/04");
+    assert_refused_file(
+        &read(&open),
+        "the start `03/04/2024 10:00 PM` above the data can be 2024-03-04 (month first) or 2024-04-03 (day first), and \
+         it is the only date of the file",
+        "add `date_order = \"month-first\"` or `date_order = \"day-first\"` under `[job]` in job.toml",
+    );
+    let hints = ReadingHints { date_order: Some(DateOrder::DayFirst), ..ReadingHints::default() };
+    assert_eq!(times(&read_with(&open, &hints), "log")[0], "2024-04-03T22:00:00Z");
+    assert_refused_file(
+        &read("Elapsed (min),Temp (°C)\n0,20\n90,21\n180,22\n"),
+        "`Elapsed (min)` counts from a start that the file does not state",
+        "write `Start time: 2024-03-04 15:30`, with the true start, in a line above the names, or export it with a date \
+         and time in every row",
+    );
+}
+
+#[test]
+fn counts_of_every_kind() {
+    // 1 700 000 000 s is 2023-11-14T22:13:20Z (POSIX time).
+    for zeros in ["", "000", "000000", "000000000"] {
+        let reading = read(&format!("epoch,RH\n1700000000{zeros},40\n1700000060{zeros},41\n1700000120{zeros},41\n"));
+        assert_eq!(times(&reading, "log")[0], "2023-11-14T22:13:20Z", "{zeros}");
+    }
+    // Day 45352 of a spreadsheet is 2024-03-01; five decimals are nine tenths of a second.
+    let reading = read("Date/Time,RH\n45352.41667,40\n45352.42361,41\n45352.43056,41\n");
+    assert_eq!(times(&reading, "log"), ["2024-03-01T10:00:00Z", "2024-03-01T10:10:00Z", "2024-03-01T10:20:00Z"]);
+    assert_eq!(decision(&reading, "time").certainty, Certainty::Guess);
+}
+
+#[test]
+fn a_clock_of_twelve_hours_without_halves() {
+    let rows = |times: &[&str]| -> String {
+        times.iter().map(|t| format!("2024-01-01 {t},40\n")).collect::<Vec<_>>().concat()
+    };
+    let remedy = "export it again with hours from 0 to 23, or with AM and PM";
+    assert_refused_file(
+        &read(&format!("Time,RH\n{}", rows(&["11:40", "12:10", "12:40", "1:10", "1:40", "2:10"]))),
+        "`2024-01-01 12:40` in line 4 is followed by `2024-01-01 1:10`, and no hour is 0 or above 12: a clock of twelve \
+         hours without AM or PM",
+        remedy,
+    );
+    let morning = read(&format!("Time,RH\n{}", rows(&["8:00", "8:30", "9:00", "9:30", "10:00", "10:30"])));
+    assert_eq!(decision(&morning, "hours").certainty, Certainty::Guess);
+    let said =
+        read(&format!("Time,RH\n{}", rows(&["8:00 AM", "8:30 AM", "9:00 AM", "9:30 AM", "10:00 AM", "10:30 AM"])));
+    assert!(!input(&said).decisions.iter().any(|d| d.topic == "hours"));
+}
+
+const HALL: &str = "Time,Temp (°C)\n2024-01-01 00:00,20\n2024-01-01 00:10,21\n2024-01-01 00:20,22\n";
+
+#[test]
+fn copies_of_one_download_are_one_logger() {
+    let longer = format!("{HALL}2024-01-01 00:30,23\n");
+    let reading = folder(&[("hall.csv", HALL), ("hall (1).csv", &longer)], &zone("UTC"));
+    assert_eq!(ids(&reading), ["hall"]);
+    assert_eq!((reading.ledger.loggers[0].samples, reading.ledger.loggers[0].duplicates.len()), (4, 3));
+    let note = reading.ledger.inputs[0].decisions.iter().find(|d| d.topic == "same log as").unwrap();
+    assert_eq!(note.value, "hall.csv");
+    // Other values at the same instants: another logger under a like name.
+    let other = longer.replace(",21", ",25");
+    let reading = folder(&[("hall.csv", HALL), ("hall (1).csv", &other)], &zone("UTC"));
+    assert_eq!(ids(&reading), ["hall", "hall (1)"]);
+}
+
+#[test]
+fn a_file_for_each_quantity_is_one_logger() {
+    let humid = HALL.replace("Temp (°C)", "RH (%)");
+    let reading = folder(&[("hall_temp.csv", HALL), ("hall_rh.csv", &humid)], &zone("UTC"));
+    assert_eq!(ids(&reading), ["hall"]);
+    assert_column(&reading, "hall", Quantity::RelativeHumidity, &[Some(20.0), Some(21.0), Some(22.0)]);
+    let reading = folder(&[("bath/temperature.csv", HALL), ("bath/humidity.csv", &humid)], &zone("UTC"));
+    assert_eq!(ids(&reading), ["bath"]);
+    // The same quantity twice is two loggers.
+    let reading =
+        folder(&[("hall_temp.csv", HALL), ("hall_temperature.csv", &HALL.replace("20\n", "19\n"))], &zone("UTC"));
+    assert_eq!(ids(&reading), ["hall_temp", "hall_temperature"]);
+}
+
+#[test]
+fn a_clock_that_never_changes_keeps_one_offset_over_its_files() {
+    let log =
+        |day: &str| format!("Serial Number: S-1\n\nTime,Temp (°C)\n{day} 10:00,20\n{day} 10:10,21\n{day} 10:20,22\n");
+    let mut said = hint("x", None, Some(Clock::Fixed), &[]);
+    said.select = grainfall_record::LoggerSelector::Serial("S-1".into());
+    let hints = ReadingHints { loggers: vec![said], ..zone("America/Chicago") };
+    // The clocks change on 2025-03-09: the second file is read with the offset of the first.
+    let reading = folder(&[("a.csv", &log("2025-03-10")), ("b.csv", &log("2025-03-08"))], &hints);
+    let found = times(&reading, "S-1");
+    assert_eq!((found[0].as_str(), found[3].as_str()), ("2025-03-08T16:00:00Z", "2025-03-10T16:00:00Z"));
+    let note = reading.ledger.inputs[0].decisions.last().unwrap();
+    assert_eq!(note.topic, "clock of S-1 over its files");
+    assert!(note.reason.ends_with("which is in `b.csv`"), "{}", note.reason);
+}
+
+#[test]
+fn a_logger_carries_the_channel_by_which_it_is_asked_for() {
+    let hints = ReadingHints { loggers: vec![hint("log.csv", Some("Temp (°C)"), None, &[])], ..zone("UTC") };
+    let reading = read_with(HALL, &hints);
+    let logger = &reading.ledger.loggers[0];
+    assert_eq!((logger.id.as_str(), logger.channel.as_deref()), ("log", Some("Temp (°C)")));
+    let wide = "Time,T_in (°C),RH_in,T_out (°C),RH_out\n2024-01-01 00:00,20,40,5,80\n2024-01-01 00:10,20,40,5,80\n";
+    let hints = ReadingHints { loggers: vec![hint("log.csv", Some("T_out (°C)"), None, &[])], ..zone("UTC") };
+    let reading = read_with(wide, &hints);
+    let logger = reading.ledger.logger("log/out").unwrap();
+    assert_eq!(logger.channel.as_deref(), Some("T_out (°C)"));
+}
+
+#[test]
+fn seconds_that_are_not_quite_even() {
+    let reading = read("Time,RH\n2024-01-01 00:00:00.004,40\n2024-01-01 00:09:59.997,41\n2024-01-01 00:20:00.001,42\n");
+    assert_eq!(reading.ledger.loggers[0].interval_s, Some(600));
+    assert!(reading.ledger.loggers[0].gaps.is_empty());
+}
