@@ -103,7 +103,10 @@ fn check_days(made: &Made) {
                 .points
                 .iter()
                 .filter(|point| point.chamber.as_deref() == Some(stay.chambers[0].as_str()))
-                .filter_map(|point| point.spans.iter().rev().find(|span| span.state == State::Closed))
+                .filter_map(|point| {
+                    let before = point.spans.iter().rev().filter(|span| span.from < period.to);
+                    before.into_iter().find(|span| span.state == State::Closed)
+                })
                 .map(|span| span.from)
                 .max();
             let leaves = stay.removed == Some(period.to)
