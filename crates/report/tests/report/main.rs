@@ -1,0 +1,6 @@
+//! Whole reports made from the sample evidence.
+
+mod hostile;
+mod same_bytes;
+mod schema;
+mod support;
