@@ -135,7 +135,7 @@ pub(super) fn condensate(evidence: &Evidence, shown: &Shown) -> Sheet {
                 number(units.water(one.measured_kg), 4),
                 maybe(one.water_kg.map(|v| units.water(v)), 4),
                 maybe(one.u_water_kg.map(|v| units.water(v)), 4),
-                text(&crate::model::shown::row(&one.row)),
+                text(crate::model::shown::row(&one.row)),
             ]);
         }
     }
