@@ -1,10 +1,10 @@
 //! One model to charts, PDF, page, tables and JSON.
 //!
-//! Given the evidence, the samples and the ledger of inputs, [`render`] makes every file of a report in memory and
+//! Given the evidence, the samples and the ledger of inputs, [`render()`] makes every file of a report in memory and
 //! [`write_outputs`] puts them on disk as one folder, whole or not at all. Equal input gives equal bytes.
 //!
 //! Reading order:
-//! 1. [`render`] and the types below: what goes in, what comes out;
+//! 1. [`render()`] and the types below: what goes in, what comes out;
 //! 2. [`model`]: what a report says; [`text`]: its fixed wording;
 //! 3. [`number_format`], [`units_shown`], [`text_filter`]: numbers, units and characters as people read them;
 //! 4. [`charts`], drawn with [`theme`] and [`fonts`], turned into images by [`raster`];
