@@ -52,7 +52,8 @@ impl Area<'_> {
                 self.points.iter().filter(|point| !point.reference && point.chamber.as_ref() == Some(id)).collect();
             let air_goals = self.chambers.iter().find(|c| c.id == *id).map_or(&[][..], |c| c.air_goals.as_slice());
             shown.extend(self.in_chamber(Some(id), self.drying_from(id), &points, air_goals, from, to));
-            if points.is_empty() && air_goals.is_empty() {
+            // Held air alone does not show that materials are dry; its load still counts.
+            if points.is_empty() {
                 shown.push(Shown::Unknown { words: format!("no point of chamber {id} is on the record") });
             }
         }
