@@ -12,7 +12,7 @@ use grainfall_ingest::{IngestError, Reading};
 use grainfall_job::Job;
 use grainfall_record::{Ledger, Outcome, TidyFrame};
 use grainfall_report::JobFile;
-use sha2::{Digest, Sha256};
+use grainfall_report::manifest::sha256;
 
 use crate::hints;
 use crate::progress::Progress;
@@ -96,8 +96,7 @@ pub fn folder_name(folder: &Path) -> String {
 fn job_file(folder: &Path, path: &str) -> Result<JobFile> {
     let bytes =
         std::fs::read(folder.join(path)).with_context(|| format!("`{path}` was read before and now cannot be"))?;
-    let sha256 = Sha256::digest(&bytes).iter().map(|byte| format!("{byte:02x}")).collect();
-    Ok(JobFile { path: path.to_owned(), sha256, bytes: bytes.len() as u64 })
+    Ok(JobFile { path: path.to_owned(), sha256: sha256(&bytes), bytes: bytes.len() as u64 })
 }
 
 /// A time as a person writes it: with an offset, else local to the job's zone.

@@ -6,6 +6,7 @@
 use chrono::{DateTime, TimeDelta, Utc};
 use grainfall_job::{AirGoal, AirGoalQuantity, Chamber, Comparison};
 
+use super::spans::{Change, between};
 use crate::evidence::{
     AirGoalEvidence, AirGoalOf, AirTrack, GoalSide, GoalVerdict, PointSpan, PointState, SourceRow, TrackPlace,
 };
@@ -114,7 +115,7 @@ fn course(goal: &AirGoal, tracks: &[&AirTrack], from: DateTime<Utc>, to: DateTim
         tracks.iter().enumerate().flat_map(|(index, track)| track_samples(goal, index, track)).collect();
     samples.sort_by_key(|sample| (sample.time, sample.track));
     let mut votes: Vec<Option<Vote>> = vec![None; tracks.len()];
-    let mut changes: Vec<(DateTime<Utc>, PointState, Option<SourceRow>)> = Vec::new();
+    let mut changes: Vec<Change> = Vec::new();
     let mut state = PointState::Unread;
     let mut held_since: Option<DateTime<Utc>> = None;
     let mut closed_at = None;
@@ -160,7 +161,7 @@ fn course(goal: &AirGoal, tracks: &[&AirTrack], from: DateTime<Utc>, to: DateTim
         changes.push((time + READING_REACH, PointState::Unread, None));
         state = PointState::Unread;
     }
-    Course { spans: lay_out(&changes, from, to), last: state, closed_at }
+    Course { spans: between(&changes, from, to), last: state, closed_at }
 }
 
 fn track_samples(goal: &AirGoal, index: usize, track: &AirTrack) -> Vec<Sample> {
@@ -189,23 +190,6 @@ fn track_samples(goal: &AirGoal, index: usize, track: &AirTrack) -> Vec<Sample> 
                 beyond_uncertainty: u.is_some_and(|u| beyond > u),
                 row: track.rows[at].clone(),
             })
-        })
-        .collect()
-}
-
-fn lay_out(
-    changes: &[(DateTime<Utc>, PointState, Option<SourceRow>)],
-    from: DateTime<Utc>,
-    to: DateTime<Utc>,
-) -> Vec<PointSpan> {
-    let start = std::iter::once((from.min(changes.first().map_or(from, |c| c.0)), PointState::Unread, None));
-    let all: Vec<_> = start.chain(changes.iter().cloned()).collect();
-    all.iter()
-        .enumerate()
-        .filter_map(|(index, (at, state, row))| {
-            let until = all.get(index + 1).map_or(to, |next| next.0);
-            let (begin, end) = ((*at).max(from), until.min(to));
-            (begin < end).then(|| PointSpan { from: begin, to: end, state: *state, row: row.clone() })
         })
         .collect()
 }

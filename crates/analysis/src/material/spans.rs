@@ -39,7 +39,7 @@ pub(crate) struct States {
 
 /// Walks the readings in time order.
 pub(crate) fn states(input: &StateInput<'_>) -> States {
-    let mut changes: Vec<(DateTime<Utc>, PointState, Option<SourceRow>)> = Vec::new();
+    let mut changes: Vec<Change> = Vec::new();
     let mut reopened_at = Vec::new();
     let mut met_by = None;
     let mut state = PointState::Unread;
@@ -93,30 +93,37 @@ fn above_goal_by(value: &ReadingValue, goal: f64) -> Option<f64> {
     }
 }
 
-fn lay_out(input: &StateInput<'_>, mut changes: Vec<(DateTime<Utc>, PointState, Option<SourceRow>)>) -> Vec<PointSpan> {
-    let mut spans: Vec<PointSpan> = Vec::new();
-    changes.insert(0, (input.from.min(changes.first().map_or(input.from, |c| c.0)), PointState::Unread, None));
+fn lay_out(input: &StateInput<'_>, mut changes: Vec<Change>) -> Vec<PointSpan> {
     if let Some(known) = input.known_from {
         // What was read before counts from then on; until then nobody could tell.
         let state_then = changes.iter().rev().find(|(at, ..)| *at <= known).cloned();
         changes.retain(|(at, ..)| *at > known);
-        changes.insert(0, (input.from.min(known), PointState::Unread, None));
         if let Some((_, state, row)) = state_then {
-            changes.insert(1, (known, state, row));
+            changes.insert(0, (known, state, row));
         }
     }
     if let Some(end) = input.ended_at {
         changes.retain(|(at, ..)| *at < end);
         changes.push((end, PointState::Ended, None));
     }
-    for (index, (at, state, row)) in changes.iter().enumerate() {
-        let until = changes.get(index + 1).map_or(input.to, |next| next.0);
-        let (from, to) = ((*at).max(input.from), until.min(input.to));
-        if from < to {
-            spans.push(PointSpan { from, to, state: *state, row: row.clone() });
-        }
-    }
-    spans
+    between(&changes, input.from, input.to)
+}
+
+/// A change of state: when, to which, and the row it rests on.
+pub(super) type Change = (DateTime<Utc>, PointState, Option<SourceRow>);
+
+/// The states over `from..to` without holes, from their changes in order; unread before the first.
+pub(super) fn between(changes: &[Change], from: DateTime<Utc>, to: DateTime<Utc>) -> Vec<PointSpan> {
+    let start = std::iter::once((from.min(changes.first().map_or(from, |c| c.0)), PointState::Unread, None));
+    let all: Vec<Change> = start.chain(changes.iter().cloned()).collect();
+    all.iter()
+        .enumerate()
+        .filter_map(|(index, (at, state, row))| {
+            let until = all.get(index + 1).map_or(to, |next| next.0);
+            let (begin, end) = ((*at).max(from), until.min(to));
+            (begin < end).then(|| PointSpan { from: begin, to: end, state: *state, row: row.clone() })
+        })
+        .collect()
 }
 
 #[cfg(test)]
