@@ -1,7 +1,7 @@
 //! Real logs that nobody on this project wrote, against figures computed apart from this crate.
 //!
-//! The figures are in `reference/open_logs.csv`, made by `reference/open_logs.py` with Python's csv, datetime and
-//! zoneinfo modules, and openpyxl for the spreadsheet.
+//! The figures are in `reference/open_logs.csv`, made by `reference/open_logs.py` with pandas, and openpyxl for the
+//! spreadsheet.
 
 #![allow(clippy::unwrap_used, reason = "a test stops where it fails")]
 
@@ -87,8 +87,8 @@ fn reference() -> BTreeMap<String, Vec<Want>> {
     by_file
 }
 
-/// Loggers, quantities, rows, first and last instant, interval, gaps, repeats, contradictions, and mean, least and
-/// most of every column.
+/// Loggers, quantities, columns with their units, rows, refused rows, first and last instant, interval, gaps, repeats,
+/// contradictions, and mean, least and most of every column.
 #[test]
 fn every_file_reads_as_computed_independently() {
     if open_logs().is_none() {
@@ -116,7 +116,9 @@ fn every_file_reads_as_computed_independently() {
             .map(|logger| (logger.id.clone(), logger.quantities.iter().map(|q| q.column()).collect()))
             .collect();
         assert_eq!(found, expected, "{file}");
-        assert_eq!(input(&reading).refused, [], "{file}: no row of these files is unusable");
+        let samples = reading.ledger.loggers.iter().map(|logger| logger.samples).sum();
+        assert_eq!(input(&reading).outcome, Outcome::Read { rows: wants[0].count("rows"), samples }, "{file}");
+        assert_eq!(input(&reading).refused.len() as u64, wants[0].count("refused"), "{file}");
     }
 }
 
@@ -126,6 +128,10 @@ fn check(file: &str, id: &str, want: &Want, reading: &Reading) {
     let quantity = Quantity::from_column(want.text("quantity")).unwrap();
     let values: Vec<f64> = column(reading, id, quantity).into_iter().flatten().collect();
     let context = format!("{id} {}", quantity.column());
+    let decided = decision(reading, &format!("column {}", want.text("column")));
+    let named = format!("{}, {}", quantity.label(), want.text("unit"));
+    // A channel may follow.
+    assert_eq!(decided.value.split(", channel ").next(), Some(named.as_str()), "{context}");
     assert_eq!(logger.samples, want.count("samples"), "{context}");
     assert_eq!(logger.first.to_rfc3339(), want.text("first"), "{context}");
     assert_eq!(logger.last.to_rfc3339(), want.text("last"), "{context}");

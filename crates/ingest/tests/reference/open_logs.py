@@ -1,180 +1,164 @@
 #!/usr/bin/env python3
-"""Figures of the open sample logs, computed apart from the crate with Python's csv, datetime and zoneinfo, and
-openpyxl for the spreadsheet.
+"""Figures of the open sample logs, computed apart from the crate with pandas, and openpyxl for the spreadsheet.
 
-Usage: open_logs.py FOLDER > open_logs.csv
+Usage: open_logs.py FOLDER > open_logs.csv        (PyPI `pandas`, `openpyxl`)
 
 Every file is read with what its publisher documents of it: columns, units and zone are written down here by hand, and
-nothing is inferred. Units: degC, %, Pa, kg/kg, kg. A sample is an instant with at least one value; of two rows of one
-instant the first in the file is used and the second fills what the first lacks; a gap is a step above 1.5 times the
-median step (of an even number of steps the lower middle one).
+nothing is inferred. Units of the figures: degC, %, Pa, kg/kg, kg; `unit` is the one in the file. `rows` are the records
+of the file, `refused` those cells of the columns named here that are neither a number nor the publisher's mark for no
+value, and rows without a time. A sample is an instant with at least one value; of two rows of one instant the first in
+the file is used and the second fills what the first lacks; a gap is a step above 1.5 times the median step (of an even
+number of steps the lower middle one).
 """
 
-import csv
 import sys
-from datetime import datetime, timedelta, timezone
 from pathlib import Path
-from zoneinfo import ZoneInfo
 
-UTC = timezone.utc
+import numpy as np
+import pandas as pd
 
-
-def celsius(f):
-    return (f - 32.0) / 1.8
-
-
-def same(x):
-    return x
-
-
-def inhg(x):
-    # Conventional inch of mercury: 25.4 mm of density 13.5951 under standard gravity.
-    return x * 25.4 * 13.5951 * 9.80665
-
-
-def mmhg(x):
-    return x * 13.5951 * 9.80665
+# Of the unit of a file to the canonical one. Conventional inch and millimetre of mercury: of density 13.5951 g/cm3
+# under standard gravity.
+UNITS = {
+    "degC": lambda x: x,
+    "degF": lambda x: (x - 32.0) / 1.8,
+    "%": lambda x: x,
+    "hPa": lambda x: x * 100.0,
+    "kPa": lambda x: x * 1000.0,
+    "inHg": lambda x: x * 25.4 * 13.5951 * 9.80665,
+    "mmHg": lambda x: x * 13.5951 * 9.80665,
+    "kg/kg": lambda x: x,
+    "g": lambda x: x * 1e-3,
+}
+MISSING = ["", "NA", "M", "---"]
 
 
-def rows(path, delimiter=",", skip=0, encoding="utf-8"):
-    with open(path, encoding=encoding, newline="") as handle:
-        reader = csv.reader(handle, delimiter=delimiter, skipinitialspace=True)
-        for number, row in enumerate(reader, 1):
-            if number > skip:
-                yield [cell.strip() for cell in row]
+def texts(path, **how):
+    """All cells as text, trimmed."""
+    frame = pd.read_csv(path, dtype=str, keep_default_na=False, skipinitialspace=True, **how)
+    return frame.apply(lambda column: column.str.strip())
 
 
-def value(text, convert, comma=False):
-    if text in ("", "NA", "M", "---"):
-        return None
-    return convert(float(text.replace(",", ".") if comma else text))
+def utc(stamps, form, zone):
+    """Wall times of a zone as instants; an hour that occurs twice or never is none of these files'."""
+    times = pd.to_datetime(stamps, format=form)
+    return times.dt.tz_localize(zone, ambiguous="raise", nonexistent="raise").dt.tz_convert("UTC")
 
 
-def wall(text, form, zone):
-    return datetime.strptime(text, form).replace(tzinfo=zone).astimezone(UTC)
+def one(frame, time, columns):
+    """The one logger of a file: quantity to (column, unit)."""
+    yield "", frame, time, columns
 
 
 def attic(path, temp, rh):
-    zone = timezone(timedelta(hours=2))
-    for row in csv.DictReader(open(path, newline="")):
-        yield "", wall(row["t_UTC+2"], "%Y-%m-%d %H:%M:%S", zone), {
-            "air_temp_c": value(row[temp], same),
-            "rh_pct": value(row[rh], same),
-        }
+    frame = texts(path)
+    time = utc(frame["t_UTC+2"], "%Y-%m-%d %H:%M:%S", "Etc/GMT-2")
+    yield from one(frame, time, {"air_temp_c": (temp, "degC"), "rh_pct": (rh, "%")})
 
 
 def dwd(path):
-    for row in rows(path, ";", 3):
-        yield "", wall(row[0] + " " + row[1], "%d.%m.%y %H:%M", UTC), {
-            "air_temp_c": value(row[9], same, True),
-            "rh_pct": value(row[37], same, True),
-            "dew_point_c": value(row[5], same, True),
-        }
+    # Names in English, units, names in German; decimal commas.
+    frame = texts(path, sep=";", skiprows=2)
+    frame = frame.apply(lambda column: column.str.replace(",", ".", regex=False))
+    time = utc(frame.iloc[:, 0] + " " + frame.iloc[:, 1], "%d.%m.%y %H:%M", "UTC")
+    names = {"air_temp_c": (9, "degC"), "rh_pct": (37, "%"), "dew_point_c": (5, "degC")}
+    yield from one(frame, time, {quantity: (frame.columns[at], unit) for quantity, (at, unit) in names.items()})
 
 
 def toronto(path):
     # Local standard time of Toronto all year: five hours behind UTC.
-    zone = timezone(timedelta(hours=-5))
-    for row in rows(path, skip=0, encoding="utf-8-sig"):
-        if len(row) < 24 or row[0] == "Date/Time":
-            continue
-        yield "", wall(row[0], "%Y-%m-%d %H:%M", zone), {
-            "air_temp_c": value(row[5], same),
-            "rh_pct": value(row[9], same),
-            "dew_point_c": value(row[7], same),
-            "pressure_pa": value(row[17], lambda kpa: kpa * 1000.0),
-        }
+    frame = texts(path, skiprows=15, encoding="utf-8-sig")
+    time = utc(frame["Date/Time"], "%Y-%m-%d %H:%M", "Etc/GMT+5")
+    columns = {
+        "air_temp_c": ("Temp (°C)", "degC"),
+        "rh_pct": ("Rel Hum (%)", "%"),
+        "dew_point_c": ("Dew Point Temp (°C)", "degC"),
+        "pressure_pa": ("Stn Press (kPa)", "kPa"),
+    }
+    yield from one(frame, time, columns)
 
 
 def atlanta(path):
     # Local standard time: the raw reports in the last columns are five hours ahead.
-    zone = timezone(timedelta(hours=-5))
-    for row in csv.DictReader(open(path, newline="")):
-        yield "", wall(row["DATE"], "%Y-%m-%dT%H:%M:%S", zone), {
-            "air_temp_c": value(row["HourlyDryBulbTemperature"], celsius),
-            "rh_pct": value(row["HourlyRelativeHumidity"], same),
-            "dew_point_c": value(row["HourlyDewPointTemperature"], celsius),
-            "wet_bulb_c": value(row["HourlyWetBulbTemperature"], celsius),
-            "pressure_pa": value(row["HourlyStationPressure"], inhg),
-        }
+    frame = texts(path)
+    time = utc(frame["DATE"], "%Y-%m-%dT%H:%M:%S", "Etc/GMT+5")
+    columns = {
+        "air_temp_c": ("HourlyDryBulbTemperature", "degF"),
+        "rh_pct": ("HourlyRelativeHumidity", "%"),
+        "dew_point_c": ("HourlyDewPointTemperature", "degF"),
+        "wet_bulb_c": ("HourlyWetBulbTemperature", "degF"),
+        "pressure_pa": ("HourlyStationPressure", "inHg"),
+    }
+    yield from one(frame, time, columns)
 
 
 def new_york(path):
-    for row in csv.DictReader(open(path, newline="")):
-        yield row["origin"], wall(row["time_hour"], "%Y-%m-%dT%H:%M:%SZ", UTC), {
-            "air_temp_c": value(row["temp"], celsius),
-            "rh_pct": value(row["humid"], same),
-            "dew_point_c": value(row["dewp"], celsius),
-            "pressure_pa": value(row["pressure"], lambda hpa: hpa * 100.0),
-        }
+    frame = texts(path)
+    frame["time"] = utc(frame["time_hour"], "%Y-%m-%dT%H:%M:%SZ", "UTC")
+    columns = {
+        "air_temp_c": ("temp", "degF"),
+        "rh_pct": ("humid", "%"),
+        "dew_point_c": ("dewp", "degF"),
+        "pressure_pa": ("pressure", "hPa"),
+    }
+    for station, rows in frame.groupby("origin"):
+        yield station, rows, rows["time"], columns
 
 
 def house(path):
-    zone = ZoneInfo("Europe/Brussels")
-    for row in csv.DictReader(open(path, newline="")):
-        time = wall(row["date"], "%Y-%m-%d %H:%M:%S", zone)
-        for room in range(1, 10):
-            yield str(room), time, {
-                "air_temp_c": value(row[f"T{room}"].strip(), same),
-                "rh_pct": value(row[f"RH_{room}"].strip(), same),
-            }
-        yield "out", time, {
-            "air_temp_c": value(row["T_out"].strip(), same),
-            "rh_pct": value(row["RH_out"].strip(), same),
-            "dew_point_c": value(row["Tdewpoint"].strip(), same),
-            "pressure_pa": value(row["Press_mm_hg"].strip(), mmhg),
-        }
+    frame = texts(path)
+    time = utc(frame["date"], "%Y-%m-%d %H:%M:%S", "Europe/Brussels")
+    for room in range(1, 10):
+        yield str(room), frame, time, {"air_temp_c": (f"T{room}", "degC"), "rh_pct": (f"RH_{room}", "%")}
+    columns = {
+        "air_temp_c": ("T_out", "degC"),
+        "rh_pct": ("RH_out", "%"),
+        "dew_point_c": ("Tdewpoint", "degC"),
+        "pressure_pa": ("Press_mm_hg", "mmHg"),
+    }
+    yield "out", frame, time, columns
 
 
 def office(path):
-    zone = ZoneInfo("Europe/Brussels")
-    for row in rows(path, skip=1):
-        yield "", wall(row[1], "%Y-%m-%d %H:%M:%S", zone), {
-            "air_temp_c": value(row[2], same),
-            "rh_pct": value(row[3], same),
-            "humidity_ratio_kg_kg": value(row[6], same),
-        }
+    # The first column has no name: pandas takes it for the index.
+    frame = texts(path)
+    time = utc(frame["date"], "%Y-%m-%d %H:%M:%S", "Europe/Brussels")
+    columns = {
+        "air_temp_c": ("Temperature", "degC"),
+        "rh_pct": ("Humidity", "%"),
+        "humidity_ratio_kg_kg": ("HumidityRatio", "kg/kg"),
+    }
+    yield from one(frame, time, columns)
 
 
 def stick_weather(path):
-    zone = ZoneInfo("America/Vancouver")
-    for row in csv.DictReader(open(path, newline="")):
-        yield "", wall(row["date"], "%Y-%m-%d %H:%M", zone), {
-            "air_temp_c": value(row["temp"], same),
-            "rh_pct": value(row["rh"], same),
-        }
+    frame = texts(path)
+    time = utc(frame["date"], "%Y-%m-%d %H:%M", "America/Vancouver")
+    yield from one(frame, time, {"air_temp_c": ("temp", "degC"), "rh_pct": ("rh", "%")})
 
 
 def stick_moisture(path):
-    zone = ZoneInfo("America/Vancouver")
-    for row in csv.DictReader(open(path, newline="")):
-        time = wall(row["date"], "%Y-%m-%d %H:%M:%S", zone)
-        for stick in ("BC1", "BC2"):
-            yield stick, time, {"moisture_pct": value(row[stick], same)}
+    frame = texts(path)
+    time = utc(frame["date"], "%Y-%m-%d %H:%M:%S", "America/Vancouver")
+    for stick in ("BC1", "BC2"):
+        yield stick, frame, time, {"moisture_pct": (stick, "%")}
 
 
 def field_sheet(path):
     # Site, date and time stand in the first row of each site; rows below belong to it until the next one.
-    import openpyxl
-
-    zone = ZoneInfo("Europe/London")
-    sheet = openpyxl.load_workbook(path, data_only=True).active
-    names, *data = sheet.iter_rows(values_only=True)
-    at = {name: column for column, name in enumerate(names)}
-    site = date = time = None
-    for row in data:
-        site, date, time = (
-            row[at[name]] if row[at[name]] is not None else last
-            for name, last in (("Site", site), ("Date", date), ("Time", time))
-        )
-        number = lambda name, unit=1.0: row[at[name]] * unit if isinstance(row[at[name]], (int, float)) else None
-        yield str(site), datetime.combine(date.date(), time, zone).astimezone(UTC), {
-            "air_temp_c": number("Temperature (\u2218C)"),
-            "rh_pct": number("Relative Humidity (%)"),
-            "dew_point_c": number("Dew Point (\u2218C)"),
-            "moisture_pct": number("Moisture Content (%)"),
-            "weight_kg": number("Wet Weight", 1e-3),
-        }
+    frame = pd.read_excel(path, engine="openpyxl", dtype=object)
+    group = frame[["Site", "Date", "Time"]].ffill()
+    stamps = group.apply(lambda row: pd.Timestamp.combine(row["Date"].date(), row["Time"]), axis=1)
+    frame["time"] = stamps.dt.tz_localize("Europe/London").dt.tz_convert("UTC")
+    columns = {
+        "air_temp_c": ("Temperature (\u2218C)", "degC"),
+        "rh_pct": ("Relative Humidity (%)", "%"),
+        "dew_point_c": ("Dew Point (\u2218C)", "degC"),
+        "moisture_pct": ("Moisture Content (%)", "%"),
+        "weight_kg": ("Wet Weight", "g"),
+    }
+    for site, rows in frame.groupby(group["Site"].astype(str)):
+        yield site, rows, rows["time"], columns
 
 
 FILES = {
@@ -193,51 +177,75 @@ FILES = {
 }
 
 
-def loggers(samples):
-    """Samples by channel, in time order, with repeats of one instant put together."""
-    by_channel = {}
-    for channel, time, values in samples:
-        if any(v is not None for v in values.values()):
-            by_channel.setdefault(channel, []).append((time, values))
-    for channel in sorted(by_channel):
-        kept, duplicates, conflicts = [], 0, 0
-        for time, values in sorted(by_channel[channel], key=lambda sample: sample[0]):
-            if kept and kept[-1][0] == time:
-                first = kept[-1][1]
-                filled = differs = False
-                for name, v in values.items():
-                    if v is None:
-                        continue
-                    if first[name] is None:
-                        first[name], filled = v, True
-                    elif abs(first[name] - v) > 1e-9 * max(1.0, abs(v)):
-                        conflicts, differs = conflicts + 1, True
-                duplicates += not filled and not differs
-            else:
-                kept.append((time, dict(values)))
-        yield channel, kept, duplicates, conflicts
+def numbers(column, unit):
+    """A column in canonical units, and how many of its cells are no number and no mark for no value."""
+    marks = column.isna() | column.isin(MISSING)
+    values = pd.to_numeric(column.where(~marks), errors="coerce")
+    return UNITS[unit](values.astype(float)), int((values.isna() & ~marks).sum())
+
+
+def merged(values):
+    """Rows of one instant put together, with the repeats and the contradictions among them."""
+    duplicates = conflicts = 0
+    repeated = values.index[values.index.duplicated()].unique()
+    for time in repeated:
+        rows = values.loc[[time]].to_numpy()
+        kept = rows[0].copy()
+        for row in rows[1:]:
+            both = ~np.isnan(kept) & ~np.isnan(row)
+            differs = both & (np.abs(kept - row) > 1e-9 * np.maximum(1.0, np.abs(row)))
+            fills = np.isnan(kept) & ~np.isnan(row)
+            conflicts += int(differs.sum())
+            duplicates += int(not differs.any() and not fills.any())
+            kept[fills] = row[fills]
+    return values.groupby(level=0).first(), duplicates, conflicts
 
 
 def main(folder):
-    out = csv.writer(sys.stdout, lineterminator="\n")
-    out.writerow(
-        "file channel quantity samples first last interval_s gaps missing duplicates conflicts values mean low high".split()
-    )
+    figures = []
     for name, read in sorted(FILES.items()):
-        for channel, kept, duplicates, conflicts in loggers(read(Path(folder) / name)):
-            times = [time for time, _ in kept]
-            steps = [(b - a).total_seconds() for a, b in zip(times, times[1:])]
-            usual = sorted(steps)[(len(steps) - 1) // 2] if steps else None
-            long = [step for step in steps if step > 1.5 * usual]
-            missing = sum(max(1, int(step / usual + 0.5) - 1) for step in long)
-            for quantity in kept[0][1]:
-                values = [v[quantity] for _, v in kept if v[quantity] is not None]
-                if values:
-                    out.writerow(
-                        [name, channel, quantity, len(kept), times[0].isoformat(), times[-1].isoformat(), int(usual) if steps else ""]
-                        + [len(long), missing, duplicates, conflicts, len(values)]
-                        + [f"{sum(values) / len(values):.9g}", f"{min(values):.9g}", f"{max(values):.9g}"]
+        parts = list(read(Path(folder) / name))
+        # Loggers side by side share the rows, loggers below each other have their own.
+        shared = all(frame is parts[0][1] for _, frame, _, _ in parts)
+        rows = len(parts[0][1]) if shared else sum(len(frame) for _, frame, _, _ in parts)
+        refused, of_file = int(parts[0][2].isna().sum()), []
+        for channel, frame, time, columns in sorted(parts, key=lambda part: part[0]):
+            values = {}
+            for quantity, (column, unit) in columns.items():
+                values[quantity], bad = numbers(frame[column], unit)
+                refused += bad
+            values = pd.DataFrame(values).set_index(pd.DatetimeIndex(time)).dropna(how="all").sort_index(kind="stable")
+            values, duplicates, conflicts = merged(values)
+            steps = values.index.to_series().diff().dropna().dt.total_seconds()
+            usual = steps.quantile(0.5, interpolation="lower")
+            long = steps[steps > 1.5 * usual]
+            missing = np.maximum(1, np.floor(long / usual + 0.5) - 1).sum()
+            for quantity, (column, unit) in columns.items():
+                found = values[quantity].dropna()
+                if len(found):
+                    of_file.append(
+                        {
+                            "file": name,
+                            "channel": channel,
+                            "quantity": quantity,
+                            "column": column,
+                            "unit": unit,
+                            "samples": len(values),
+                            "first": values.index[0].isoformat(),
+                            "last": values.index[-1].isoformat(),
+                            "interval_s": int(usual) if len(steps) else "",
+                            "gaps": len(long),
+                            "missing": int(missing),
+                            "duplicates": duplicates,
+                            "conflicts": conflicts,
+                            "values": len(found),
+                            "mean": f"{found.mean():.9g}",
+                            "low": f"{found.min():.9g}",
+                            "high": f"{found.max():.9g}",
+                        }
                     )
+        figures += [{**figure, "rows": rows, "refused": refused} for figure in of_file]
+    pd.DataFrame(figures).to_csv(sys.stdout, index=False, lineterminator="\n")
 
 
 if __name__ == "__main__":
