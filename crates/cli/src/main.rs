@@ -22,6 +22,7 @@ use exit_code::Outcome;
 
 #[allow(clippy::print_stderr)] // The one place where a failure is told.
 fn main() -> ExitCode {
+    quiet_refusals();
     let cli = Cli::parse();
     let outcome = match cli.command {
         Command::Start(args) => commands::start::run(&args),
@@ -39,4 +40,14 @@ fn main() -> ExitCode {
             Outcome::failed()
         }
     }
+}
+
+/// A damaged workbook that stops its reader is refused in the ledger; there is nothing to tell beside that.
+fn quiet_refusals() {
+    let tell = std::panic::take_hook();
+    std::panic::set_hook(Box::new(move |panic| {
+        if !grainfall_ingest::panic_is_a_refusal() {
+            tell(panic);
+        }
+    }));
 }

@@ -47,5 +47,6 @@ mod time;
 mod units;
 mod words;
 
+pub use container::panic_is_a_refusal;
 pub use error::IngestError;
 pub use folder::{Progress, Reading, read_bytes, read_file, read_folder};

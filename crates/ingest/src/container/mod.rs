@@ -11,6 +11,7 @@ pub(crate) mod unpack;
 mod workbook;
 
 pub(crate) use workbook::Workbook;
+pub use workbook::panic_is_a_refusal;
 
 use unpack::ZipKind;
 

@@ -3,6 +3,7 @@
 //! Everything that decides how much memory a workbook takes is checked before it is opened. What is then still broken
 //! in it may stop the reader of the format in its tracks, which ends in a refusal of the file and nothing more.
 
+use std::cell::Cell;
 use std::io::Cursor;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 
@@ -14,6 +15,18 @@ use super::{compound, ods};
 
 /// The sheets of a workbook by name; one that cannot be read says why.
 pub(crate) type Sheets = Vec<(String, Result<Cells, Shut>)>;
+
+thread_local! {
+    static GUARDED: Cell<bool> = const { Cell::new(false) };
+}
+
+/// Whether a panic on this thread would now end as the refusal of a workbook.
+///
+/// A program whose panic hook asks this keeps silent about what the ledger will say.
+#[must_use]
+pub fn panic_is_a_refusal() -> bool {
+    GUARDED.get()
+}
 
 /// The form of a workbook.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -52,7 +65,10 @@ impl Workbook {
                 ods::sheets(bytes).map(whole)
             }
         };
-        catch_unwind(AssertUnwindSafe(read)).unwrap_or_else(|_| Err(self.damaged()))
+        GUARDED.set(true);
+        let sheets = catch_unwind(AssertUnwindSafe(read)).unwrap_or_else(|_| Err(self.damaged()));
+        GUARDED.set(false);
+        sheets
     }
 
     fn damaged(self) -> Shut {
