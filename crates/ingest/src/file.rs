@@ -147,7 +147,10 @@ fn steps(
         Container::Other { what } => return Err(End::NotALog(what.into())),
     }
     if u32::try_from(bytes.len()).is_err() {
-        return Err(End::refused("the file has 4 GiB or more", "split it into files of some months each"));
+        return Err(End::refused(
+            "the file has 4 GiB or more once unpacked",
+            "split it into files of some months each",
+        ));
     }
     if let Some((line, length)) = long_line(bytes) {
         return Err(End::refused(
@@ -194,7 +197,7 @@ fn log(
     notes: &mut Notes,
     found: &mut BTreeMap<String, String>,
 ) -> Result<(u64, Vec<Part>), End> {
-    if let Some(row) = (0..table.rows()).find(|row| table.width(*row) > WIDEST_ROW) {
+    if let Some(row) = (0..table.rows()).find(|row| table.is_wider(*row, WIDEST_ROW)) {
         return Err(End::refused(
             format!("line {} has {} cells; at most {WIDEST_ROW} are read", table.line(row), table.width(row)),
             "export it again with one sample in a line",

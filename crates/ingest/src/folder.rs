@@ -1,7 +1,8 @@
 //! A folder of files: walked in order, each byte sequence read once, all files at the same time, one result.
 
 use std::collections::BTreeMap;
-use std::io;
+use std::fs::File;
+use std::io::{self, Read, Seek, SeekFrom};
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicUsize, Ordering};
 
@@ -9,7 +10,7 @@ use grainfall_record::{InputFile, Ledger, Outcome, ReadingHints, TidyFrame};
 use rayon::prelude::*;
 
 use crate::error::IngestError;
-use crate::file::{FileRead, note_joined, sha256};
+use crate::file::{FileRead, Outside, note_joined, sha256};
 use crate::merge::{FilePart, loggers};
 use crate::open::{open, same_content};
 
@@ -95,8 +96,10 @@ pub fn read_folder(
 /// # Errors
 /// [`IngestError::Unreadable`] when the file cannot be opened.
 pub fn read_file(path: &Path, name: &str, hints: &ReadingHints) -> Result<Reading, IngestError> {
-    let bytes = std::fs::read(path).map_err(|source| IngestError::Unreadable { path: path.to_owned(), source })?;
-    read_bytes(name, &bytes, hints)
+    match load(path).map_err(|source| IngestError::Unreadable { path: path.to_owned(), source })? {
+        Loaded::Bytes(bytes) => read_bytes(name, &bytes, hints),
+        Loaded::TooLong(bytes) => assemble(vec![too_long(name, bytes)]),
+    }
 }
 
 /// Reads the bytes of one file.
@@ -149,8 +152,8 @@ fn assemble(read: Vec<FileRead>) -> Result<Reading, IngestError> {
     }
     for logger in loggers {
         let mut by_file: BTreeMap<u32, u64> = BTreeMap::new();
-        for file in &logger.series.file {
-            *by_file.entry(*file).or_default() += 1;
+        for run in logger.series.file.chunk_by(|a, b| a == b) {
+            *by_file.entry(run[0]).or_default() += run.len() as u64;
         }
         for (file, count) in by_file {
             if let Some(name) = logger.series.file_table.name(file) {
@@ -238,6 +241,7 @@ fn first_of_each(found: &[Found]) -> BTreeMap<usize, usize> {
     for (at, one) in found.iter().enumerate() {
         if let Place::File(full) = &one.place
             && let Ok(data) = std::fs::metadata(full)
+            && data.len() <= LONGEST_FILE
         {
             by_size.entry(data.len()).or_default().push((at, full));
         }
@@ -257,6 +261,57 @@ fn first_of_each(found: &[Found]) -> BTreeMap<usize, usize> {
     same
 }
 
+/// Bytes of the longest file that is read. A longer one is no log, or a log of many years that can be split.
+const LONGEST_FILE: u64 = (4 << 30) - 1;
+
+/// What a file holds.
+enum Loaded {
+    Bytes(Vec<u8>),
+    /// More than is read; so many bytes, as far as is known.
+    TooLong(u64),
+}
+
+/// The bytes of a file. What says nothing of its length (a pipe) is read no further than the longest file.
+fn load(path: &Path) -> io::Result<Loaded> {
+    let file = File::open(path)?;
+    let size = file.metadata()?.len();
+    if size > LONGEST_FILE {
+        return Ok(Loaded::TooLong(size));
+    }
+    if let Some(bytes) =
+        usize::try_from(size).ok().filter(|size| *size >= 2 * PIECE).and_then(|size| pieces(path, size))
+    {
+        return Ok(Loaded::Bytes(bytes));
+    }
+    let mut bytes = Vec::with_capacity(usize::try_from(size).unwrap_or(0));
+    file.take(LONGEST_FILE + 1).read_to_end(&mut bytes)?;
+    let read = bytes.len() as u64;
+    Ok(if read > LONGEST_FILE { Loaded::TooLong(read) } else { Loaded::Bytes(bytes) })
+}
+
+/// Bytes of a long file that are read at the same time in one piece.
+const PIECE: usize = 4 << 20;
+
+/// The bytes of a long file, in pieces at the same time; `None` when it has another size by now.
+fn pieces(path: &Path, size: usize) -> Option<Vec<u8>> {
+    let mut bytes = vec![0; size];
+    let read = bytes.par_chunks_mut(PIECE).enumerate().try_for_each(|(at, piece)| {
+        let mut file = File::open(path)?;
+        file.seek(SeekFrom::Start((at * PIECE) as u64))?;
+        file.read_exact(piece)
+    });
+    let same = std::fs::metadata(path).is_ok_and(|data| data.len() == size as u64);
+    (read.is_ok() && same).then_some(bytes)
+}
+
+/// The entry of a file too long to be read; it has no hash.
+fn too_long(name: &str, bytes: u64) -> FileRead {
+    Outside { path: name.to_owned(), sha256: String::new(), bytes }.ended(Outcome::Refused {
+        reason: "the file has 4 GiB or more".to_owned(),
+        remedy: "take it out of the folder if it is no log; else split it into files of some months each".to_owned(),
+    })
+}
+
 /// Reads a file found, or says why not. `same` is the path of an earlier file with the same bytes.
 fn read_found(one: &Found, same: Option<&str>, hints: &ReadingHints) -> Vec<FileRead> {
     let refused = |reason: String, remedy: &str| Outcome::Refused { reason, remedy: remedy.to_owned() };
@@ -271,8 +326,9 @@ fn read_found(one: &Found, same: Option<&str>, hints: &ReadingHints) -> Vec<File
             return vec![unread(one, Vec::new(), refused(reason, "allow reading it"))];
         }
     };
-    match std::fs::read(full) {
-        Ok(bytes) => match same {
+    match load(full) {
+        Ok(Loaded::TooLong(bytes)) => vec![too_long(&one.path, bytes)],
+        Ok(Loaded::Bytes(bytes)) => match same {
             Some(path) => vec![unread(one, bytes, Outcome::SameAs { path: path.to_owned() })],
             None => open(&one.path, &bytes, hints),
         },

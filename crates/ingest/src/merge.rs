@@ -178,7 +178,8 @@ fn logger(id: String, mut parts: Vec<FilePart>) -> Logger {
         series.file = vec![files[0]; series.time.len()];
     }
     series.file_table = Arc::new(table);
-    let interval = usual_interval(&series.time);
+    let steps = steps(&series.time);
+    let interval = usual_interval(&steps);
     let mut names: Vec<String> = parts.iter().map(|one| one.file.clone()).collect();
     names.sort();
     names.dedup();
@@ -195,8 +196,8 @@ fn logger(id: String, mut parts: Vec<FilePart>) -> Logger {
         samples: series.len() as u64,
         first: series.time.first().copied().unwrap_or(epoch),
         last: series.time.last().copied().unwrap_or(epoch),
-        interval_s: interval.and_then(|step| u32::try_from((step.num_milliseconds() + 500) / 1000).ok()),
-        gaps: interval.map(|step| gaps(&series.time, step)).unwrap_or_default(),
+        interval_s: interval.and_then(|step| u32::try_from((step + 500_000) / 1_000_000).ok()),
+        gaps: interval.map(|step| gaps(&series.time, &steps, step)).unwrap_or_default(),
         duplicates,
         conflicts,
         clock: clocks.join("; "),
@@ -301,32 +302,38 @@ fn same(a: f64, b: f64) -> bool {
     (a - b).abs() <= 1e-9 * a.abs().max(1.0)
 }
 
-/// The median step.
-fn usual_interval(times: &[DateTime<Utc>]) -> Option<TimeDelta> {
-    let mut steps: Vec<TimeDelta> = times.windows(2).map(|pair| pair[1] - pair[0]).collect();
-    if steps.is_empty() {
-        return None;
+/// Microseconds between the instants.
+fn steps(times: &[DateTime<Utc>]) -> Vec<i64> {
+    let mut micros = times.iter().map(DateTime::timestamp_micros);
+    let Some(mut last) = micros.next() else { return Vec::new() };
+    micros.map(|next| next - std::mem::replace(&mut last, next)).collect()
+}
+
+/// The median step; of an even number the lower middle one.
+fn usual_interval(steps: &[i64]) -> Option<i64> {
+    // Most logs keep one step, which is then its own median.
+    if let [first, rest @ ..] = steps
+        && rest.iter().all(|step| step == first)
+    {
+        return Some(*first);
     }
-    let middle = (steps.len() - 1) / 2;
-    Some(*steps.select_nth_unstable(middle).1)
+    let mut sorted = steps.to_vec();
+    let middle = sorted.len().checked_sub(1)? / 2;
+    Some(*sorted.select_nth_unstable(middle).1)
 }
 
 /// Steps longer than 1.5 intervals.
-fn gaps(times: &[DateTime<Utc>], interval: TimeDelta) -> Vec<Gap> {
-    let usual = interval.num_milliseconds();
+fn gaps(times: &[DateTime<Utc>], steps: &[i64], usual: i64) -> Vec<Gap> {
     if usual <= 0 {
         return Vec::new();
     }
-    times
-        .windows(2)
-        .filter(|pair| (pair[1] - pair[0]).num_milliseconds() * 2 > usual * 3)
-        .map(|pair| {
-            let step = (pair[1] - pair[0]).num_milliseconds();
-            // Half an interval or more counts as one.
-            let steps = (step * 2 + usual) / (usual * 2);
-            Gap { from: pair[0], to: pair[1], missing: u64::try_from(steps - 1).unwrap_or(0).max(1) }
-        })
-        .collect()
+    let long = steps.iter().enumerate().filter(|(_, step)| **step * 2 > usual * 3);
+    long.map(|(at, step)| {
+        // Half an interval or more counts as one.
+        let steps = (step * 2 + usual) / (usual * 2);
+        Gap { from: times[at], to: times[at + 1], missing: u64::try_from(steps - 1).unwrap_or(0).max(1) }
+    })
+    .collect()
 }
 
 #[cfg(test)]

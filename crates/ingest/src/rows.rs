@@ -12,9 +12,9 @@ use crate::columns::{Column, IdentityColumn};
 use crate::limits::{all_nines, limits};
 use crate::notes::{Notes, count, cut, quoted};
 use crate::number::{Number, number};
-use crate::table::{Layout, Table};
+use crate::table::{Layout, Row, Table};
 use crate::time::order::Order;
-use crate::time::source::{Moment, Source};
+use crate::time::source::{Moment, Moments, Source};
 use crate::words::words;
 
 /// Rows read at the same time in one piece. The result does not depend on it.
@@ -196,8 +196,11 @@ impl<'t> Reader<'_, 't> {
         let mut values: Vec<Option<f64>> = vec![None; ready.len()];
         let total = self.table.rows();
         let identity = self.identity.filter(|identity| !identity.constant).map(|identity| identity.index);
+        let mut moments = Moments::new(self.source, self.order);
+        let mut spans = Vec::new();
         for row in rows {
-            if self.table.is_blank(row) {
+            let cells = self.table.open(row, &mut spans);
+            if cells.is_blank() {
                 tally.blank += 1;
                 continue;
             }
@@ -207,23 +210,23 @@ impl<'t> Reader<'_, 't> {
                 tally.refuse(self.table.line(row), None, &self.table.row_text(row), reason);
                 continue;
             }
-            let Some(moment) = self.source.read(self.table, row, self.order) else {
+            let Some(moment) = moments.read(cells) else {
                 self.no_time(row, &mut tally);
                 continue;
             };
             tally.rows += 1;
-            if let Some(reason) = self.wrong_width(row, short_rows_are_usual) {
+            if let Some(reason) = self.wrong_width(cells, short_rows_are_usual) {
                 tally.refuse(self.table.line(row), None, &self.table.row_text(row), reason);
                 continue;
             }
-            let about = self.long.map(|long| self.table.cell(row, long.parameter));
+            let about = self.long.map(|long| cells.cell(long.parameter));
             let (mut any, mut variant) = (false, 0);
             for (at, one) in ready.iter().enumerate() {
                 if one.only != about {
                     values[at] = None;
                     continue;
                 }
-                values[at] = self.value(row, at, one, &mut tally);
+                values[at] = self.value(row, cells, at, one, &mut tally);
                 any |= values[at].is_some();
                 if about.is_some() {
                     variant = at + 1;
@@ -234,7 +237,7 @@ impl<'t> Reader<'_, 't> {
                 tally.first_without.get_or_insert(self.table.line(row));
                 continue;
             }
-            let key = identity.map_or("", |column| self.table.cell(row, column));
+            let key = identity.map_or("", |column| cells.cell(column));
             let group = turns.group((key, variant), ready.len());
             group.moments.push(moment);
             group.lines.push(self.table.line(row));
@@ -301,8 +304,8 @@ impl<'t> Reader<'_, 't> {
     }
 
     /// One cell of a planned column.
-    fn value(&self, row: usize, at: usize, ready: &Ready<'_>, tally: &mut Tally) -> Option<f64> {
-        let text = self.table.cell(row, ready.cell);
+    fn value(&self, row: usize, cells: Row<'_, '_>, at: usize, ready: &Ready<'_>, tally: &mut Tally) -> Option<f64> {
+        let text = cells.cell(ready.cell);
         let line = self.table.line(row);
         let value = match number(text, ready.column.mark) {
             Number::Missing => {
@@ -319,7 +322,7 @@ impl<'t> Reader<'_, 't> {
                 tally.refuse(line, Some(&ready.column.name), text, reason);
                 return None;
             }
-            Number::Value(value, "") => match ready.unit.map(|column| self.table.cell(row, column)) {
+            Number::Value(value, "") => match ready.unit.map(|column| cells.cell(column)) {
                 None | Some("") => (value / ready.column.divisor).mul_add(ready.factor, ready.offset),
                 Some(unit) => self.in_unit(row, ready, value, unit, tally)?,
             },
@@ -390,11 +393,11 @@ impl<'t> Reader<'_, 't> {
         short >= 3 && short * 20 > all
     }
 
-    fn wrong_width(&self, row: usize, short_rows_are_usual: bool) -> Option<String> {
-        let (width, usual) = (self.table.width(row), self.layout.width);
-        let wrong = if width < usual { !short_rows_are_usual } else { self.table.filled_width(row) > usual };
+    fn wrong_width(&self, row: Row<'_, '_>, short_rows_are_usual: bool) -> Option<String> {
+        let (width, usual) = (row.width(), self.layout.width);
+        let wrong = if width < usual { !short_rows_are_usual } else { width > usual && row.filled_width() > usual };
         wrong.then(|| {
-            let cells = if width < usual { width } else { self.table.filled_width(row) };
+            let cells = if width < usual { width } else { row.filled_width() };
             format!("{}, while the rows around it have {usual}", count(cells, "cell", "cells"))
         })
     }

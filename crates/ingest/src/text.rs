@@ -12,6 +12,7 @@ use encoding_rs::{
 use crate::columns::heading::tokens;
 use crate::container::utf16_zero_side;
 use crate::notes::Notes;
+use crate::table::bytes::holds;
 use crate::words::{longest, words};
 
 /// Bytes looked at to tell an older encoding, lines without special characters left out.
@@ -43,7 +44,7 @@ pub(crate) fn decode<'a>(bytes: &'a [u8], notes: &mut Notes) -> Cow<'a, str> {
         Some((encoding, mark)) => marked(encoding, &bytes[mark..], notes),
         None => unmarked(bytes, notes),
     };
-    if text.as_bytes().contains(&0) {
+    if holds(text.as_bytes(), 0) {
         let zeros = text.bytes().filter(|b| *b == 0).count();
         notes.settled("zero bytes", zeros.to_string(), "read as blanks; a logger leaves them when its power fails");
     }

@@ -7,7 +7,7 @@ mod fixed;
 mod wall;
 mod zone;
 
-use chrono::{DateTime, NaiveDateTime, TimeDelta, Utc};
+use chrono::{DateTime, FixedOffset, NaiveDateTime, Utc};
 use chrono_tz::Tz;
 use grainfall_record::{Certainty, Clock};
 
@@ -158,7 +158,7 @@ pub(crate) fn fixed_label(zone: Tz, seconds: i32) -> String {
 }
 
 fn at_offset(stamp: NaiveDateTime, seconds: i32) -> Option<DateTime<Utc>> {
-    Some(stamp.checked_sub_signed(TimeDelta::seconds(seconds.into()))?.and_utc())
+    Some(stamp.checked_sub_offset(FixedOffset::east_opt(seconds)?)?.and_utc())
 }
 
 #[cfg(test)]

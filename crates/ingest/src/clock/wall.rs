@@ -8,12 +8,15 @@
 //! At the same time the stamps are weighed: steps that stay even on the wall through a change, an hour that occurs
 //! twice and yet is there once, and stamps that cannot exist speak for a clock that never changes.
 
-use chrono::{DateTime, NaiveDateTime, TimeDelta, Utc};
+use chrono::{DateTime, NaiveDateTime, Utc};
 use chrono_tz::Tz;
 use grainfall_record::Certainty;
 
 use super::at_offset;
 use super::zone::{Local, Lookup};
+
+/// Microseconds of a second.
+const SECOND: i64 = 1_000_000;
 
 /// What the stamps say.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
@@ -57,7 +60,7 @@ pub(super) fn read(zone: Tz, stamps: &[NaiveDateTime]) -> Reading {
             },
         }
     }
-    let walls: Vec<NaiveDateTime> = order.iter().map(|at| stamps[*at]).collect();
+    let walls: Vec<i64> = order.iter().map(|at| micros(stamps[*at])).collect();
     let step = usual_step(&walls);
     for fold in &folds {
         if resolve(fold, &walls, step, &mut offsets) {
@@ -74,24 +77,28 @@ pub(super) fn read(zone: Tz, stamps: &[NaiveDateTime]) -> Reading {
     reading
 }
 
+/// Microseconds of a wall time, counted as if it were UTC.
+fn micros(wall: NaiveDateTime) -> i64 {
+    wall.and_utc().timestamp_micros()
+}
+
 fn near(a: NaiveDateTime, b: NaiveDateTime) -> bool {
-    (a - b).abs() < TimeDelta::hours(12)
+    (micros(a) - micros(b)).abs() < 12 * 3600 * SECOND
 }
 
 /// The median step between rows, when there is one.
-fn usual_step(walls: &[NaiveDateTime]) -> Option<TimeDelta> {
-    let mut steps: Vec<TimeDelta> =
-        walls.windows(2).map(|pair| pair[1] - pair[0]).filter(|step| *step > TimeDelta::zero()).collect();
-    steps.sort_unstable();
-    steps.get(steps.len() / 2).copied()
+fn usual_step(walls: &[i64]) -> Option<i64> {
+    let mut steps: Vec<i64> = walls.windows(2).map(|pair| pair[1] - pair[0]).filter(|step| *step > 0).collect();
+    let middle = steps.len() / 2;
+    if steps.is_empty() { None } else { Some(*steps.select_nth_unstable(middle).1) }
 }
 
-fn even(step: TimeDelta, usual: TimeDelta) -> bool {
+fn even(step: i64, usual: i64) -> bool {
     (step - usual).abs() * 4 <= usual
 }
 
 /// Gives the members of a fold their offsets; whether the hour is there twice.
-fn resolve(fold: &Fold, walls: &[NaiveDateTime], step: Option<TimeDelta>, offsets: &mut [Option<i32>]) -> bool {
+fn resolve(fold: &Fold, walls: &[i64], step: Option<i64>, offsets: &mut [Option<i32>]) -> bool {
     let wall = |member: usize| walls[fold.members[member]];
     let count = fold.members.len();
     if let Some(turn) = (1..count).find(|m| wall(*m) < wall(m - 1)) {
@@ -111,16 +118,16 @@ fn resolve(fold: &Fold, walls: &[NaiveDateTime], step: Option<TimeDelta>, offset
     // Once only: the pass in which the steps to the neighbours are more even.
     let first = fold.members[0];
     let last = fold.members[count - 1];
-    let shift = TimeDelta::seconds((fold.early - fold.late).into());
-    let uneven = |true_step: TimeDelta| step.map_or(TimeDelta::zero(), |usual| (true_step - usual).abs());
-    let (mut early, mut late) = (TimeDelta::zero(), TimeDelta::zero());
+    let shift = i64::from(fold.early - fold.late) * SECOND;
+    let uneven = |true_step: i64| step.map_or(0, |usual| (true_step - usual).abs());
+    let (mut early, mut late) = (0, 0);
     if let Some(before) = first.checked_sub(1) {
         let on_wall = walls[first] - walls[before];
         early += uneven(on_wall);
         late += uneven(on_wall + shift);
     }
     if let Some(after) = walls.get(last + 1) {
-        let on_wall = *after - walls[last];
+        let on_wall = after - walls[last];
         early += uneven(on_wall + shift);
         late += uneven(on_wall);
     }
@@ -132,7 +139,7 @@ fn resolve(fold: &Fold, walls: &[NaiveDateTime], step: Option<TimeDelta>, offset
 }
 
 /// Counts the changes of offset that are crossed in even steps, in true time or on the wall.
-fn weigh(walls: &[NaiveDateTime], offsets: &[Option<i32>], step: TimeDelta, order: &[usize], reading: &mut Reading) {
+fn weigh(walls: &[i64], offsets: &[Option<i32>], step: i64, order: &[usize], reading: &mut Reading) {
     for place in 2..walls.len().saturating_sub(1) {
         let (Some(before), Some(after)) = (offsets[place - 1], offsets[place]) else { continue };
         if before == after {
@@ -144,7 +151,7 @@ fn weigh(walls: &[NaiveDateTime], offsets: &[Option<i32>], step: TimeDelta, orde
             continue;
         }
         let on_wall = walls[place] - walls[place - 1];
-        let in_utc = on_wall - TimeDelta::seconds((after - before).into());
+        let in_utc = on_wall - i64::from(after - before) * SECOND;
         if even(in_utc, step) {
             reading.even_in_utc += 1;
         } else if even(on_wall, step) {
@@ -190,6 +197,7 @@ impl Reading {
 
 #[cfg(test)]
 mod tests {
+    use chrono::TimeDelta;
     use chrono_tz::America::New_York;
     use chrono_tz::Australia::Lord_Howe;
 

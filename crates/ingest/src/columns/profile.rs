@@ -60,10 +60,11 @@ impl Profiles {
     pub fn of(table: &Table<'_>, layout: &Layout) -> Self {
         let rows = sample(table, layout);
         let width = layout.names.len();
+        let picked = table.pick(&rows);
         let mut marks = vec![Marks::default(); width];
-        for row in &rows {
+        for row in 0..rows.len() {
             for (column, marks) in marks.iter_mut().enumerate() {
-                marks.see(table.cell(*row, column));
+                marks.see(picked.cell(row, column));
             }
         }
         let mut all = Marks::default();
@@ -81,7 +82,7 @@ impl Profiles {
             .enumerate()
             .map(|(column, marks)| {
                 let mark = marks.mark().or(whole).unwrap_or(Mark::Point);
-                Profile::of(table, &rows, column, mark)
+                Profile::of((0..rows.len()).map(|row| picked.cell(row, column)), mark)
             })
             .collect();
         Self { columns, rows: rows.len(), sample: rows, mark: whole }
@@ -91,15 +92,13 @@ impl Profiles {
 impl Profile {
     /// A column in some rows.
     pub fn of_rows(table: &Table<'_>, rows: &[usize], column: usize, mark: Option<Mark>) -> Self {
-        Self::of(table, rows, column, mark.unwrap_or(Mark::Point))
+        Self::of(rows.iter().map(|row| table.cell(*row, column)), mark.unwrap_or(Mark::Point))
     }
 
-    fn of(table: &Table<'_>, rows: &[usize], column: usize, mark: Mark) -> Self {
+    fn of<'t>(cells: impl Iterator<Item = &'t str>, mark: Mark) -> Self {
         let mut profile =
             Self { mark: Some(mark), low: f64::INFINITY, high: f64::NEG_INFINITY, divisor: 1.0, ..Self::default() };
-        profile.values.reserve(rows.len());
-        for row in rows {
-            let cell = table.cell(*row, column);
+        for cell in cells {
             let value = profile.see(cell, mark);
             profile.values.push(value);
         }

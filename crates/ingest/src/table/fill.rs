@@ -54,18 +54,19 @@ pub(crate) fn down(table: &mut Table<'_>, layout: &Layout, notes: &mut Notes) {
     };
     let names = quoted(fields.iter().map(|column| layout.names[*column].as_str()), 12);
     notes.guess("filled down", names, format!("{reason}; each holds for the rows below it"));
+    let cells = table.cells_mut();
     for column in fields {
         let mut last = None;
         for row in &rows {
-            let place = table.starts[*row] as usize + column;
-            if place >= table.starts[*row + 1] as usize {
+            let place = cells.starts[*row] as usize + column;
+            if place >= cells.starts[*row + 1] as usize {
                 continue;
             }
-            let (start, end) = table.cells[place];
+            let (start, end) = cells.spans[place];
             if start < end {
                 last = Some((start, end));
             } else if let Some(above) = last {
-                table.cells[place] = above;
+                cells.spans[place] = above;
             }
         }
     }
@@ -74,9 +75,10 @@ pub(crate) fn down(table: &mut Table<'_>, layout: &Layout, notes: &mut Notes) {
 /// The first column that holds dates where it holds anything, and nothing in a third of the rows or more.
 fn sparse_dates(table: &Table<'_>, layout: &Layout, columns: usize) -> Option<usize> {
     let rows: Vec<usize> = (layout.first..table.rows()).filter(|row| !table.is_blank(*row)).take(SAMPLE_ROWS).collect();
+    let sample = table.pick(&rows);
     (0..columns).find(|column| {
         let filled: Vec<&str> =
-            rows.iter().map(|row| table.cell(*row, *column)).filter(|cell| !cell.is_empty()).collect();
+            (0..rows.len()).map(|row| sample.cell(row, *column)).filter(|cell| !cell.is_empty()).collect();
         !filled.is_empty()
             && filled.len() * 3 <= rows.len() * 2
             && filled.iter().all(|cell| Kind::of(cell) == Kind::Dated)

@@ -1,5 +1,7 @@
 //! Where the log is in a table: preamble, header rows, first row of data, and a name for every column.
 
+use rayon::prelude::*;
+
 use super::{Delimiter, Table};
 use crate::columns::heading::tokens;
 use crate::notes::{Notes, quoted};
@@ -223,13 +225,11 @@ impl Body {
     fn find(table: &Table<'_>) -> Self {
         let widest = (0..table.rows().min(400)).map(|row| table.width(row)).max().unwrap_or(1);
         let rows = table.rows().min(SAMPLE_ROWS).min((SAMPLE_CELLS / widest.max(1)).max(400));
+        let kinds: Vec<Vec<Kind>> = (0..rows).into_par_iter().map(|row| kinds(table, row)).collect();
         let mut dated: Vec<usize> = Vec::new();
-        for row in 0..rows {
-            if table.width(row) < 2 {
-                continue;
-            }
-            for (column, cell) in table.row(row).enumerate().take(200) {
-                if Kind::of(cell) == Kind::Dated {
+        for row in kinds.iter().filter(|row| row.len() >= 2) {
+            for (column, kind) in row.iter().enumerate().take(200) {
+                if *kind == Kind::Dated {
                     if dated.len() <= column {
                         dated.resize(column + 1, 0);
                     }
@@ -240,12 +240,13 @@ impl Body {
         let most = dated.iter().copied().max().unwrap_or(0);
         let column = dated.iter().position(|count| most > 0 && *count * 10 >= most * 9);
         // A date column of a numeric table fills most of its rows; a single date among numbers is a fact.
-        let numeric = (0..rows).filter(|row| Self { dated: None, width: 2 }.is_data(table, *row)).count();
+        let plain = Self { dated: None, width: 2 };
+        let numeric = kinds.iter().filter(|row| plain.holds(row)).count();
         let dated = column.filter(|_| most * 4 >= numeric);
         let mut widths: std::collections::BTreeMap<usize, usize> = std::collections::BTreeMap::new();
         let loose = Self { dated, width: 2 };
-        for row in (0..rows).filter(|row| loose.is_data(table, *row)) {
-            *widths.entry(table.width(row)).or_default() += 1;
+        for row in kinds.iter().filter(|row| loose.holds(row)) {
+            *widths.entry(row.len()).or_default() += 1;
         }
         let width = widths.into_iter().max_by_key(|(width, rows)| (*rows, *width)).map_or(0, |(width, _)| width);
         Self { dated, width }
@@ -253,20 +254,21 @@ impl Body {
 
     /// Whether a row has the shape of data.
     fn is_data(&self, table: &Table<'_>, row: usize) -> bool {
-        let width = table.width(row);
-        if width < 2 || width + 1 < self.width {
+        self.holds(&kinds(table, row))
+    }
+
+    /// Whether cells of these kinds have the shape of data.
+    fn holds(&self, row: &[Kind]) -> bool {
+        if row.len() < 2 || row.len() + 1 < self.width {
             return false;
         }
         if let Some(dated) = self.dated {
-            return Kind::of(table.cell(row, dated)) == Kind::Dated
-                && table
-                    .row(row)
-                    .enumerate()
-                    .any(|(column, cell)| column != dated && !matches!(Kind::of(cell), Kind::Word | Kind::Dated));
+            let beside = |(column, kind): (usize, &Kind)| column != dated && !matches!(kind, Kind::Word | Kind::Dated);
+            return row.get(dated) == Some(&Kind::Dated) && row.iter().enumerate().any(beside);
         }
         let (mut numbers, mut typed, mut filled) = (0, 0, 0);
-        for cell in table.row(row) {
-            match Kind::of(cell) {
+        for kind in row {
+            match kind {
                 Kind::Empty => {}
                 Kind::Number => {
                     numbers += 1;
@@ -297,6 +299,11 @@ impl Body {
     fn only(&self, table: &Table<'_>, row: usize) -> bool {
         (row + 1..table.rows().min(row + SAMPLE_ROWS)).all(|r| !self.is_data(table, r))
     }
+}
+
+/// What the cells of a row look like.
+fn kinds(table: &Table<'_>, row: usize) -> Vec<Kind> {
+    table.row(row).map(Kind::of).collect()
 }
 
 /// Whether a row is mostly words.

@@ -26,8 +26,9 @@ pub(crate) fn check(
 ) -> Result<(), Undecided> {
     let Some(column) = source.clock_column() else { return Ok(()) };
     let mut walls: Vec<(usize, NaiveDateTime)> = Vec::new();
+    let mut spans = Vec::new();
     for row in layout.first..table.rows() {
-        let Some(moment) = source.read(table, row, order) else { continue };
+        let Some(moment) = source.read(table.open(row, &mut spans), order) else { continue };
         let Moment::Wall(wall) = moment else { return Ok(()) };
         if wall.hour() == 0
             || wall.hour() > 12

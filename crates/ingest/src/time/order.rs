@@ -1,7 +1,10 @@
 //! The order of day and month, by the dates of the whole file.
 
+use std::ops::Range;
+
 use chrono::NaiveDate;
 use grainfall_record::{Certainty, DateOrder};
+use rayon::prelude::*;
 
 use super::source::Source;
 use super::stamp::DateText;
@@ -182,14 +185,31 @@ fn one_fits(
     Ok(order)
 }
 
+/// Rows looked at together for their dates.
+const PIECE: usize = 32 * 1024;
+
 /// The dates that need an order, each where it changes.
 fn dates(table: &Table<'_>, layout: &Layout, source: &Source) -> Vec<Seen> {
     let Some(column) = source.date_column() else { return Vec::new() };
+    let starts: Vec<usize> = (layout.first..table.rows()).step_by(PIECE).collect();
+    let pieces: Vec<Vec<Seen>> = starts
+        .into_par_iter()
+        .map(|start| dates_of(table, start..table.rows().min(start + PIECE), source, column))
+        .collect();
+    let mut seen: Vec<Seen> = pieces.into_iter().flatten().collect();
+    seen.dedup_by(|next, last| next.text == last.text);
+    seen
+}
+
+fn dates_of(table: &Table<'_>, rows: Range<usize>, source: &Source, column: usize) -> Vec<Seen> {
     let mut seen: Vec<Seen> = Vec::new();
     let mut last = "";
-    for row in layout.first..table.rows() {
-        let cell = table.cell(row, column);
+    for row in rows {
         // The same first ten characters are the same date.
+        if last.len() == 10 && table.begins_with(row, column, last) {
+            continue;
+        }
+        let cell = table.cell(row, column);
         let head = cell.get(..cell.len().min(10)).unwrap_or(cell);
         if head == last {
             continue;

@@ -16,7 +16,7 @@ use crate::columns::heading::tokens;
 use crate::columns::profile::{Profile, Profiles};
 use crate::notes::{Notes, cut, quoted};
 use crate::number::{Mark, Number, number};
-use crate::table::{Layout, Table};
+use crate::table::{Layout, Row, Table};
 use crate::words::{TimePart, longest, words};
 
 /// Where the time of a row stands.
@@ -185,39 +185,39 @@ impl Source {
     }
 
     /// What a row says under an order of dates; `None` when its cells are no time.
-    pub fn read(&self, table: &Table<'_>, row: usize, order: Order) -> Option<Moment> {
+    pub fn read(&self, row: Row<'_, '_>, order: Order) -> Option<Moment> {
         match self {
             Self::Stamp { column, half } => {
                 if half.is_none()
-                    && let Some(wall) = fast::wall(table.cell(row, *column), order)
+                    && let Some(wall) = fast::wall(row.cell(*column), order)
                 {
                     return Some(Moment::Wall(wall));
                 }
-                let stamp = Stamp::parse(&with_half(table, row, *column, *half))?;
+                let stamp = Stamp::parse(&with_half(row, *column, *half))?;
                 moment(stamp.wall(order)?, stamp.offset)
             }
             Self::Pair { date, time, half } => {
-                let date = Stamp::parse(table.cell(row, *date))?.date?.date(order)?;
-                let (time, next_day, offset) = time_of_day(&with_half(table, row, *time, *half))?;
+                let date = Stamp::parse(row.cell(*date))?.date?.date(order)?;
+                let (time, next_day, offset) = time_of_day(&with_half(row, *time, *half))?;
                 moment(with_time(date, time, next_day)?, offset)
             }
             Self::DateHour { date, hour, minute } => {
-                let date = Stamp::parse(table.cell(row, *date))?.date?.date(order)?;
-                let minute = minute.map_or(Some(0), |column| integer(table.cell(row, column)))?;
-                moment(at_hour(date, integer(table.cell(row, *hour))?, minute, 0)?, None)
+                let date = Stamp::parse(row.cell(*date))?.date?.date(order)?;
+                let minute = minute.map_or(Some(0), |column| integer(row.cell(column)))?;
+                moment(at_hour(date, integer(row.cell(*hour))?, minute, 0)?, None)
             }
-            Self::Parts(parts) => moment(parts.read(table, row)?, None),
+            Self::Parts(parts) => moment(parts.read(row)?, None),
             Self::Epoch { column, unit } => {
-                let cell = table.cell(row, *column);
+                let cell = row.cell(*column);
                 if let Ok(count) = cell.parse::<i64>() {
                     return unit.whole(count).map(Moment::Instant);
                 }
                 unit.instant(count(cell)?).map(Moment::Instant)
             }
-            Self::Serial { column, slack_ms } => serial(count(table.cell(row, *column))?, *slack_ms).map(Moment::Wall),
+            Self::Serial { column, slack_ms } => serial(count(row.cell(*column))?, *slack_ms).map(Moment::Wall),
             Self::Elapsed { column, unit_us, start, .. } => {
                 #[allow(clippy::cast_precision_loss, clippy::cast_possible_truncation, reason = "a century fits")]
-                let micros = (count(table.cell(row, *column))? * *unit_us as f64).round() as i64;
+                let micros = (count(row.cell(*column))? * *unit_us as f64).round() as i64;
                 let wall = start.wall(order)?.checked_add_signed(chrono::TimeDelta::microseconds(micros))?;
                 moment(wall, start.offset)
             }
@@ -227,6 +227,31 @@ impl Source {
     /// The date of a row as written.
     pub fn date_text(&self, table: &Table<'_>, row: usize) -> Option<DateText> {
         Stamp::parse(table.cell(row, self.date_column()?))?.date
+    }
+}
+
+/// Reads rows one after the other: a stamp that repeats the one above is not read again.
+pub(crate) struct Moments<'s, 't> {
+    source: &'s Source,
+    order: Order,
+    last: Option<(&'t str, Moment)>,
+}
+
+impl<'s, 't> Moments<'s, 't> {
+    pub fn new(source: &'s Source, order: Order) -> Self {
+        Self { source, order, last: None }
+    }
+
+    /// What the next row says; `None` when its cells are no time.
+    pub fn read(&mut self, row: Row<'_, 't>) -> Option<Moment> {
+        let Source::Stamp { column, half: None } = self.source else { return self.source.read(row, self.order) };
+        let text = row.cell(*column);
+        if let Some((_, moment)) = self.last.filter(|(last, _)| *last == text) {
+            return Some(moment);
+        }
+        let moment = self.source.read(row, self.order)?;
+        self.last = Some((text, moment));
+        Some(moment)
     }
 }
 
@@ -325,8 +350,8 @@ impl Parts {
         columns
     }
 
-    fn read(self, table: &Table<'_>, row: usize) -> Option<NaiveDateTime> {
-        let cell = |column: usize| integer(table.cell(row, column));
+    fn read(self, row: Row<'_, '_>) -> Option<NaiveDateTime> {
+        let cell = |column: usize| integer(row.cell(column));
         let optional = |column: Option<usize>| column.map_or(Some(0), cell);
         let year = i32::try_from(cell(self.year)?).ok()?;
         let year = if (0..100).contains(&year) { if year < 69 { 2000 + year } else { 1900 + year } } else { year };
@@ -351,10 +376,10 @@ fn moment(wall: NaiveDateTime, offset: Option<i32>) -> Option<Moment> {
 }
 
 /// A cell, followed by the AM or PM of another one.
-fn with_half<'t>(table: &Table<'t>, row: usize, column: usize, half: Option<usize>) -> Cow<'t, str> {
-    let text = table.cell(row, column);
+fn with_half<'t>(row: Row<'_, 't>, column: usize, half: Option<usize>) -> Cow<'t, str> {
+    let text = row.cell(column);
     match half {
-        Some(half) => Cow::Owned(format!("{text} {}", table.cell(row, half))),
+        Some(half) => Cow::Owned(format!("{text} {}", row.cell(half))),
         None => Cow::Borrowed(text),
     }
 }

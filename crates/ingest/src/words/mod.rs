@@ -80,6 +80,8 @@ pub(crate) struct Words {
     unspaced: Vec<String>,
     elapsed_units: BTreeMap<String, i64>,
     units: BTreeMap<String, Unit>,
+    /// Most digits in the spelling of a unit.
+    unit_digits: usize,
     months: BTreeMap<String, u8>,
     zones: BTreeMap<String, i32>,
 }
@@ -93,6 +95,7 @@ pub(crate) fn words() -> &'static Words {
 impl Words {
     fn load() -> Self {
         let mut words = Self::tables();
+        words.unit_digits = words.units.keys().map(|unit| digits(unit)).max().unwrap_or(0);
         for list in [&mut words.heads, &mut words.copies] {
             list.sort_by_key(|word| std::cmp::Reverse(word.len()));
         }
@@ -137,6 +140,7 @@ impl Words {
                 .collect(),
             half_days: pairs("half_days").map(|(word, half)| (word.to_owned(), half == "pm")).collect(),
             units: pairs("units").filter_map(|(l, r)| Some((squeeze(l), Unit::named(r)?))).collect(),
+            unit_digits: 0,
             months: pairs("months").filter_map(|(l, r)| Some((l.to_owned(), r.parse().ok()?))).collect(),
             zones: pairs("zones").filter_map(|(l, r)| Some((l.to_owned(), r.parse().ok()?))).collect(),
         }
@@ -144,7 +148,8 @@ impl Words {
 
     /// The unit a text spells, if it spells one.
     pub fn unit(&self, text: &str) -> Option<Unit> {
-        if text.len() > 24 {
+        // A date has more digits than any unit.
+        if text.len() > 24 || digits(text) > self.unit_digits {
             return None;
         }
         self.units.get(&squeeze(text)).copied()
@@ -226,12 +231,22 @@ impl Words {
 
     /// Whether a word between the parts of a date or time says nothing.
     pub fn is_filler(&self, word: &str) -> bool {
-        self.fillers.iter().any(|known| *known == word.to_lowercase())
+        let word = word.to_lowercase();
+        self.fillers.contains(&word)
     }
 
     /// A word for a half of the day at the start of a text: its length, and whether it is the second half.
     pub fn half_day(&self, text: &str) -> Option<(usize, bool)> {
+        // Hardly any place in a text begins like one of them.
+        let first = text.chars().next()?;
+        if first.is_ascii() && !first.is_ascii_alphabetic() {
+            return None;
+        }
+        let first = first.to_lowercase().next();
         let fits = |(word, pm): &(String, bool)| {
+            if word.chars().next() != first {
+                return None;
+            }
             let start = text.get(..word.len())?;
             (start.to_lowercase() == *word).then_some((word.len(), *pm))
         };
@@ -288,6 +303,10 @@ pub(crate) fn first<'w, T>(phrases: &'w [Phrase<T>], tokens: &[String]) -> Optio
 }
 
 /// A unit's spelling without what does not matter: case, blanks, underscores, points, carets.
+fn digits(text: &str) -> usize {
+    text.bytes().filter(u8::is_ascii_digit).count()
+}
+
 fn squeeze(text: &str) -> String {
     text.chars()
         .filter(|c| !c.is_whitespace() && !matches!(c, '_' | '.' | '^' | '·'))
