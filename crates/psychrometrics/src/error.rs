@@ -113,10 +113,8 @@ pub enum Error {
         /// Highest accepted, in metres.
         high_m: f64,
     },
-    /// A wood temperature lies outside the sorption equation.
-    #[error(
-        "wood temperature of `{found_c}` C is outside {low_c} to {high_c} C, where the sorption equation was checked"
-    )]
+    /// A wood temperature lies outside an equation of wood.
+    #[error("wood temperature of `{found_c}` C is outside {low_c} to {high_c} C, where the equation was checked")]
     WoodTemperatureOutOfRange {
         /// The value, in degrees Celsius.
         found_c: f64,

@@ -20,7 +20,7 @@
 //!
 //! [`units`] (types and how they are written), [`constants`], saturation, humidity ratio, dew point, wet bulb, mixture
 //! and elevation (one function or two each, exported here), moist air (the state built on them), [`batch`],
-//! [`uncertainty`], [`wood`], [`removal`].
+//! [`uncertainty`], [`wood`], [`wood_resistance`], [`removal`].
 //!
 //! # Conventions
 //!
@@ -53,8 +53,8 @@
 //! | density of moist air | [`Density`] | rho | kg/m3 | | -100 to 200 C | ASHRAE (2017) ch. 1 eq. 11 |
 //! | absolute humidity | [`AbsoluteHumidity`] | d_v | g/m3 | | -100 to 200 C | W / v |
 //! | length, elevation | [`Metres`] | Z | m | ft, m | elevation -5000 to 11 000 m | exact factor |
-//! | area | [`SquareMetres`] | A | m2 | sqft (ft2), m2 | 0 or above | exact factor |
-//! | volume | [`CubicMetres`] | V | m3 | cuft (ft3), m3 | 0 or above | exact factor |
+//! | area | [`SquareMetres`] | A | m2 | ft2 (sqft), m2 | 0 or above | exact factor |
+//! | volume | [`CubicMetres`] | V | m3 | ft3 (cuft), m3 | 0 or above | exact factor |
 //! | airflow | [`AirFlow`] | q | m3/s | cfm, m3/h, l/s, m3/s | 0 or above | exact factor |
 //! | water mass | [`WaterMass`] | m | kg | pint, l, gal, lb, kg | 0 or above | US liquid pint; water at 80 F for pints and litres |
 //! | water removal rate | [`WaterRate`], [`removal::removal_rate`] | - | kg/day of 24 h | pint/day, l/day, lb/day, kg/day | any sign | mass balance of the dry air |
@@ -62,6 +62,7 @@
 //! | wood moisture content | [`WoodMoisture`] | MC | % of oven-dry mass | % | 0 or above | definition |
 //! | wood equilibrium moisture | [`wood::equilibrium_moisture`] | EMC | % of oven-dry mass | | 30 to 140 F | Wood Handbook FPL-GTR-190 (2010) eq. 4-5 |
 //! | water activity of wood | [`wood::water_activity`] | a_w | 0 to 1 | | 30 to 140 F | the same, inverted |
+//! | wood moisture from a resistance reading | [`wood_resistance::corrected_moisture`] | MC | % of oven-dry mass | | 0 to 40 C | Pfaff and Garrahan (1986), from memory |
 //! | duration | [`Hours`] | - | h | h, min, d (24 h) | 0 or above | definition |
 //! | share | [`Share`] | - | fraction | % | 0 or above | definition |
 //! | standard uncertainty | [`uncertainty::Budget::standard`] | u | of its quantity | | | JCGM 100:2008 eq. 10, 13 |
@@ -85,6 +86,7 @@ pub mod uncertainty;
 pub mod units;
 mod wet_bulb;
 pub mod wood;
+pub mod wood_resistance;
 
 pub use dew_point::{dew_point, frost_point};
 pub use elevation::pressure_at_elevation;

@@ -22,7 +22,7 @@ floor_area = "412"
 "#,
         ..Case::default()
     }
-    .shows("job.toml line 3, column 14: `floor_area`: `412` has no unit: an area is written with one of sqft, m2 (for example `412 sqft`)");
+    .shows("job.toml line 3, column 14: `floor_area`: `412` has no unit: an area is written with one of ft2, m2 (for example `412 ft2`)");
 }
 
 #[test]
@@ -34,7 +34,7 @@ volume = "3300 ft2"
 "#,
         ..Case::default()
     }
-    .shows("job.toml line 3, column 10: `volume`: `3300 ft2` has the unit `ft2`: a volume is written with one of cuft, m3 (for example `3300 cuft`)");
+    .shows("job.toml line 3, column 10: `volume`: `3300 ft2` has the unit `ft2`: a volume is written with one of ft3, m3 (for example `3300 ft3`)");
 }
 
 #[test]

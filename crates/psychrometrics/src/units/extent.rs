@@ -40,7 +40,7 @@ impl Metres {
 }
 
 quantity! {
-    /// An area in square metres. Written `1200 sqft`, `1200 ft2` or `111 m2`.
+    /// An area in square metres. Written `1200 ft2` or `111 m2`.
     SquareMetres, "square metres"
 }
 
@@ -49,7 +49,7 @@ written!(
     "an area",
     Limit::NotNegative,
     [
-        Unit { name: "sqft", spellings: &["sqft", "ft2", "ft²", "ft^2", "sf"], to_canonical: |v| v * M2_PER_FT2 },
+        Unit { name: "ft2", spellings: &["ft2", "sqft", "ft²", "ft^2", "sf"], to_canonical: |v| v * M2_PER_FT2 },
         Unit { name: "m2", spellings: &["m2", "m²", "m^2", "sqm"], to_canonical: |v| v },
     ]
 );
@@ -69,7 +69,7 @@ impl SquareMetres {
 }
 
 quantity! {
-    /// A volume in cubic metres. Written `9600 cuft`, `9600 ft3` or `272 m3`.
+    /// A volume in cubic metres. Written `9600 ft3` or `272 m3`.
     CubicMetres, "cubic metres"
 }
 
@@ -78,7 +78,7 @@ written!(
     "a volume",
     Limit::NotNegative,
     [
-        Unit { name: "cuft", spellings: &["cuft", "ft3", "ft³", "ft^3", "cf"], to_canonical: |v| v * M3_PER_FT3 },
+        Unit { name: "ft3", spellings: &["ft3", "cuft", "ft³", "ft^3", "cf"], to_canonical: |v| v * M3_PER_FT3 },
         Unit { name: "m3", spellings: &["m3", "m³", "m^3", "cum"], to_canonical: |v| v },
     ]
 );
