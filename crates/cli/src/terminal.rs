@@ -31,35 +31,48 @@ pub fn is_broken_pipe(error: &anyhow::Error) -> bool {
     error.downcast_ref::<io::Error>().is_some_and(|error| error.kind() == io::ErrorKind::BrokenPipe)
 }
 
-/// Rows as columns, the last one wrapped so that no line is longer than [`WIDTH`].
+/// Rows as columns, wrapped so that no line is longer than [`WIDTH`]: the last column first, the others where they
+/// would leave it no room.
 pub fn columns(rows: &[Vec<String>], indent: usize) -> String {
     let count = rows.iter().map(Vec::len).max().unwrap_or(0);
-    let widths: Vec<usize> = (0..count.saturating_sub(1))
-        .map(|column| {
-            let cells = rows.iter().filter(|row| row.len() > column + 1);
-            cells.map(|row| width(&row[column])).max().unwrap_or(0)
-        })
-        .collect();
+    let natural = |column: usize| {
+        let cells = rows.iter().filter(|row| row.len() > column + 1);
+        cells.map(|row| width(&row[column])).max().unwrap_or(0)
+    };
+    let mut widths: Vec<usize> = (0..count.saturating_sub(1)).map(natural).collect();
+    let last = rows.iter().filter_map(|row| row.last()).map(|cell| width(cell)).max().unwrap_or(0).min(WIDTH / 4);
+    let room = (WIDTH - last).saturating_sub(indent + 2 * widths.len());
+    while widths.iter().sum::<usize>() > room {
+        let Some(widest) = widths.iter_mut().max().filter(|widest| **widest > LEAST) else { break };
+        *widest -= 1;
+    }
+    rows.iter().map(|row| table_row(row, &widths, indent)).collect()
+}
+
+/// Columns that a cell keeps at least.
+const LEAST: usize = 6;
+
+fn table_row(row: &[String], widths: &[usize], indent: usize) -> String {
+    let Some((last, cells)) = row.split_last() else { return String::new() };
+    let cells: Vec<Vec<String>> = cells.iter().zip(widths).map(|(cell, width)| wrap(cell, *width, *width)).collect();
+    let start = indent + widths.iter().take(cells.len()).map(|width| width + 2).sum::<usize>();
+    let tall = cells.iter().any(|lines| lines.len() > 1);
+    // A last cell that begins far to the right goes on further left, where nothing stands below the others.
+    let hang = if tall { start } else { start.min(WIDTH / 2) };
+    let last = wrap(last, WIDTH.saturating_sub(start), WIDTH.saturating_sub(hang));
     let mut text = String::new();
-    for row in rows {
-        let Some((last, cells)) = row.split_last() else { continue };
-        let mut line = " ".repeat(indent);
-        for (column, cell) in cells.iter().enumerate() {
-            line.push_str(cell);
-            line.push_str(&" ".repeat(widths[column].saturating_sub(width(cell)) + 2));
+    for line in 0..cells.iter().map(Vec::len).max().unwrap_or(0).max(last.len()) {
+        let mut out = " ".repeat(indent);
+        for (lines, wide) in cells.iter().zip(widths) {
+            let cell = lines.get(line).map_or("", String::as_str);
+            out.push_str(cell);
+            out.push_str(&" ".repeat(wide.saturating_sub(width(cell)) + 2));
         }
-        let hang = width(&line).min(WIDTH / 2);
-        let room = WIDTH.saturating_sub(width(&line)).max(WIDTH / 4);
-        for (index, part) in wrap(last, room, WIDTH - hang).into_iter().enumerate() {
-            if index == 0 {
-                line.push_str(&part);
-            } else {
-                text.push_str(line.trim_end());
-                text.push('\n');
-                line = " ".repeat(hang) + &part;
-            }
+        if line > 0 && !tall {
+            out = " ".repeat(hang);
         }
-        text.push_str(line.trim_end());
+        out.push_str(last.get(line).map_or("", String::as_str));
+        text.push_str(out.trim_end());
         text.push('\n');
     }
     text
@@ -73,16 +86,34 @@ pub fn paragraph(text: &str, indent: usize) -> String {
         .collect()
 }
 
-/// Words in lines: the first of `first` columns, the others of `rest`.
+/// A text of at most so many columns, its end cut off where it is longer.
+pub fn shortened(text: &str, most: usize) -> String {
+    if width(text) <= most {
+        return text.to_owned();
+    }
+    format!("{}...", split_at_width(text, most.saturating_sub(3)).0.trim_end())
+}
+
+/// Words in lines: the first of `first` columns, the others of `rest`; a word longer than a line is broken.
 fn wrap(text: &str, first: usize, rest: usize) -> Vec<String> {
     let mut lines = vec![String::new()];
     for word in text.split_whitespace() {
-        let room = if lines.len() == 1 { first } else { rest };
+        let room = |lines: &[String]| if lines.len() == 1 { first } else { rest };
         let line = &lines[lines.len() - 1];
         let needed = width(line) + usize::from(!line.is_empty()) + width(word);
-        if needed > room && !line.is_empty() {
-            lines.push(word.to_owned());
-        } else if let Some(line) = lines.last_mut() {
+        if needed > room(&lines) && !line.is_empty() {
+            lines.push(String::new());
+        }
+        let mut word = word;
+        while width(word) > room(&lines) {
+            let (head, tail) = split_at_width(word, room(&lines));
+            if let Some(line) = lines.last_mut() {
+                line.push_str(head);
+            }
+            lines.push(String::new());
+            word = tail;
+        }
+        if let Some(line) = lines.last_mut() {
             if !line.is_empty() {
                 line.push(' ');
             }
@@ -92,8 +123,15 @@ fn wrap(text: &str, first: usize, rest: usize) -> Vec<String> {
     lines
 }
 
+/// The longest start of a text that takes at most so many columns (one glyph at least), and the rest.
+fn split_at_width(text: &str, most: usize) -> (&str, &str) {
+    let ends = text.char_indices().map(|(at, glyph)| at + glyph.len_utf8());
+    let end = ends.clone().take_while(|end| width(&text[..*end]) <= most).last();
+    text.split_at(end.or(ends.clone().next()).unwrap_or(0))
+}
+
 /// Columns a text takes, wide glyphs counted as two.
-fn width(text: &str) -> usize {
+pub fn width(text: &str) -> usize {
     UnicodeWidthStr::width(text)
 }
 
@@ -113,7 +151,22 @@ mod tests {
     }
 
     #[test]
-    fn wide_glyphs_take_two_columns() {
+    fn wide_glyphs_and_endless_words_stay_within_the_terminal() {
         assert_eq!(width("温度"), 4);
+        let long = "湿度計".repeat(20);
+        let cells = |first: &str, second: &str| vec![first.to_owned(), "met".to_owned(), second.to_owned()];
+        let rows = vec![cells(&long, "short"), cells("A", &long), cells(&"w".repeat(100), &"word ".repeat(40))];
+        let text = columns(&rows, 2) + &paragraph(&long, 4);
+        assert!(text.lines().all(|line| width(line) <= WIDTH), "{text}");
+        let glyphs = |text: &str| text.chars().filter(|c| !c.is_whitespace()).count();
+        let told: usize = rows.iter().flatten().map(|cell| glyphs(cell)).sum::<usize>() + glyphs(&long);
+        assert_eq!(glyphs(&text), told, "nothing is lost");
+    }
+
+    #[test]
+    fn a_shortened_text_says_so() {
+        assert_eq!(shortened("kitchen", 7), "kitchen");
+        assert_eq!(shortened("kitchen and den", 11), "kitchen...");
+        assert_eq!(shortened("温度温度", 7), "温度...");
     }
 }

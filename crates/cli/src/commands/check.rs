@@ -3,7 +3,7 @@
 use anyhow::Result;
 use chrono::{DateTime, Utc};
 use chrono_tz::Tz;
-use grainfall_analysis::evidence::{DayVerdict, Evidence, GoalVerdict, PointEvidence};
+use grainfall_analysis::evidence::{DayRecord, DayVerdict, Evidence, ExpectedEntry, GoalVerdict, PointEvidence};
 use grainfall_record::Outcome as InputOutcome;
 
 use crate::args::CheckArgs;
@@ -25,19 +25,25 @@ pub fn run(args: &CheckArgs) -> Result<Outcome> {
     Ok(Outcome::Goals(judged.analysis.evidence.verdict))
 }
 
-/// The answer in one line.
+/// The answer in one line of the terminal: the verdict never gives way to the job's name.
 pub fn first_line(judged: &Judged) -> String {
     let evidence = &judged.analysis.evidence;
-    let name = evidence
-        .job
-        .title
-        .clone()
-        .or_else(|| evidence.job.number.clone())
-        .unwrap_or_else(|| evidence.job.folder.clone());
+    let job = &evidence.job;
+    let name = job.title.as_ref().or(job.number.as_ref()).unwrap_or(&job.folder);
     let chambers: Vec<String> =
         evidence.chambers.iter().map(|chamber| format!("{} {}", chamber.name, chamber.verdict.words())).collect();
-    let detail = if chambers.is_empty() { "no drying chamber on the record".to_owned() } else { chambers.join(", ") };
-    format!("{name}: drying goals {}; {detail}", evidence.verdict.words())
+    let met = evidence.chambers.iter().filter(|chamber| chamber.verdict == GoalVerdict::Met).count();
+    let counted = match chambers.len() {
+        0 => "no drying chamber on the record".to_owned(),
+        n => format!("{met} of {n} {} met", if n == 1 { "chamber" } else { "chambers" }),
+    };
+    let verdict = format!("drying goals {}", evidence.verdict.words());
+    let whole = format!("{name}: {verdict}; {}", chambers.join(", "));
+    if !chambers.is_empty() && terminal::width(&whole) <= terminal::WIDTH {
+        return whole;
+    }
+    let rest = format!(": {verdict}; {counted}");
+    format!("{}{rest}", terminal::shortened(name, terminal::WIDTH - terminal::width(&rest)))
 }
 
 /// How many files look like a log and could not be read.
@@ -51,9 +57,11 @@ fn text(judged: &Judged) -> String {
     let tz = judged.job.zone.tz;
     let mut out = paragraph(&first_line(judged), 0);
     out += &paragraph(&to_do(evidence, tz), 0);
+    section(&mut out, "Still to add to the record of the last day", &to_add(evidence));
     section(&mut out, "Chambers", &chambers(evidence, tz));
     section(&mut out, "Points", &points(evidence));
     section(&mut out, "Equipment-days", &equipment(evidence));
+    section(&mut out, "Holes in the log of earlier days", &holes(evidence));
     section(&mut out, "Findings", &findings(evidence, tz));
     let missing: Vec<Vec<String>> =
         evidence.missing.iter().map(|one| vec!["-".to_owned(), format!("{}. Add: {}", one.text, one.remedy)]).collect();
@@ -62,9 +70,19 @@ fn text(judged: &Judged) -> String {
     out
 }
 
-/// What needs doing now, in one sentence.
+/// What needs doing now, in one sentence; first the holes of the day that is not over, while they can be filled.
 fn to_do(evidence: &Evidence, tz: Tz) -> String {
     let mut todo = Vec::new();
+    let lacking = lacking(evidence, true);
+    if let Some((day, _)) = lacking.first() {
+        let mut kinds: Vec<&str> = Vec::new();
+        for (_, entry) in &lacking {
+            if !kinds.contains(&entry.kind.words()) {
+                kinds.push(entry.kind.words());
+            }
+        }
+        todo.push(format!("add to the record of {}: {}", day.date.format("%-d %b"), kinds.join(", ")));
+    }
     let on_site = |unit: &&grainfall_analysis::evidence::UnitEvidence| {
         unit.judged && unit.stays.last().is_some_and(|stay| stay.removed.is_none())
     };
@@ -105,6 +123,37 @@ fn to_do(evidence: &Evidence, tz: Tz) -> String {
         return format!("Nothing is left to do on this record (it ends on {}).", when(evidence.clock, tz));
     }
     format!("To do: {}.", todo.join("; "))
+}
+
+/// Entries that a drying log is expected to hold and that are not there: of the day that still runs, or of those over.
+fn lacking(evidence: &Evidence, running: bool) -> Vec<(&DayRecord, &ExpectedEntry)> {
+    let days = evidence.completeness.iter().filter(|day| day.running == running);
+    days.flat_map(|day| day.entries.iter().filter(|entry| !entry.present).map(move |entry| (day, entry))).collect()
+}
+
+/// What to add, entry by entry, while the day runs; what several chambers lack is said once.
+fn to_add(evidence: &Evidence) -> Vec<Vec<String>> {
+    let mut rows: Vec<Vec<String>> = Vec::new();
+    for (_, entry) in lacking(evidence, true) {
+        let row = vec![entry.kind.words().to_owned(), entry.add.clone().unwrap_or_default()];
+        if !rows.contains(&row) {
+            rows.push(row);
+        }
+    }
+    rows
+}
+
+/// Per earlier day and chamber, what its log lacks.
+fn holes(evidence: &Evidence) -> Vec<Vec<String>> {
+    let lacking = lacking(evidence, false);
+    lacking
+        .chunk_by(|a, b| (a.0.date, &a.0.chamber) == (b.0.date, &b.0.chamber))
+        .map(|of_day| {
+            let kinds: Vec<&str> = of_day.iter().map(|(_, entry)| entry.kind.words()).collect();
+            let day = of_day[0].0;
+            vec![day.date.format("%-d %b %Y").to_string(), day.chamber.clone(), kinds.join(", ")]
+        })
+        .collect()
 }
 
 fn chambers(evidence: &Evidence, tz: Tz) -> Vec<Vec<String>> {
