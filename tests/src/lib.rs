@@ -10,7 +10,7 @@ use grainfall_analysis::Settings;
 use grainfall_analysis::evidence::Analysis;
 use grainfall_ingest::{IngestError, Reading};
 use grainfall_job::Job;
-use grainfall_record::{Ledger, LoggerHint, ReadingHints, TidyFrame};
+use grainfall_record::{Ledger, TidyFrame};
 
 /// A job folder, read and judged.
 pub struct Judged {
@@ -29,21 +29,7 @@ pub struct Judged {
 #[must_use]
 pub fn judge(folder: &Path, as_of: Option<DateTime<Utc>>) -> Judged {
     let job = grainfall_job::load(folder).unwrap_or_else(|error| panic!("{error}"));
-    let hints = ReadingHints {
-        time_zone: job.zone.stated.then_some(job.zone.tz),
-        date_order: job.date_order,
-        loggers: job
-            .loggers
-            .iter()
-            .map(|placement| LoggerHint {
-                select: placement.select.clone(),
-                clock: placement.clock,
-                columns: placement.columns.clone(),
-            })
-            .collect(),
-        not_exports: job.files.clone(),
-    };
-    let reading = match grainfall_ingest::read_folder(folder, &hints, &|_| {}) {
+    let reading = match grainfall_ingest::read_folder(folder, &job.reading_hints(), &|_| {}) {
         // Readings by hand are a record too.
         Err(IngestError::Empty { .. }) => Reading { frame: TidyFrame::default(), ledger: Ledger::default() },
         other => other.unwrap_or_else(|error| panic!("{error}")),

@@ -72,7 +72,7 @@ pub struct Settings {
 pub fn analyse(job: &Job, frame: &TidyFrame, ledger: &Ledger, settings: &Settings) -> Result<Analysis, Error> {
     let (clock, clock_basis) = clock::report_clock(job, frame, settings.as_of).ok_or(Error::NothingRecorded)?;
     let record_from = clock::record_start(job, frame, clock);
-    let air = air::analyse_air(job, frame, ledger, clock, Some(record_from))?;
+    let mut air = air::analyse_air(job, frame, ledger, clock, Some(record_from))?;
     let mut points = points(job, frame, ledger, &air, clock, record_from);
     for point in &mut points {
         point.forecast = forecast::of_point(job, point, &air.tracks, clock);
@@ -83,6 +83,8 @@ pub fn analyse(job: &Job, frame: &TidyFrame, ledger: &Ledger, settings: &Setting
     let chambers: Vec<ChamberEvidence> = job
         .chambers
         .iter()
+        // As the record stood, a chamber that was set up later was not there.
+        .filter(|chamber| chamber.span.from.is_none_or(|from| from <= clock))
         .map(|chamber| {
             let goals = material::air_goal::of_chamber(chamber, &air.tracks, states_from, clock);
             material::chamber::evidence(chamber, &points, goals, &air.days, job.zone.tz)
@@ -91,6 +93,7 @@ pub fn analyse(job: &Job, frame: &TidyFrame, ledger: &Ledger, settings: &Setting
     let area = equipment::load::Area { job, points: &points, chambers: &chambers };
     let equipment =
         equipment::unit::evidence(&area, clock, &|unit, from, to| equipment::effect::over(&air, unit, from, to));
+    equipment::depression::beside_load(&mut air.unit_air, &equipment, &chambers);
     let findings = findings::all(&findings::Record {
         job,
         ledger,
@@ -127,6 +130,7 @@ pub fn analyse(job: &Job, frame: &TidyFrame, ledger: &Ledger, settings: &Setting
     let mut assumptions: Vec<Assumption> = air.assumptions;
     assumptions.extend(meter_assumptions(job, &points));
     assumptions.extend(goal_assumptions(&points));
+    assumptions.extend(material::correction::assumption(job));
     assumptions.sort();
     assumptions.dedup();
     Ok(Analysis {
@@ -138,6 +142,7 @@ pub fn analyse(job: &Job, frame: &TidyFrame, ledger: &Ledger, settings: &Setting
             verdict: overall(&chambers),
             days: air.days,
             loggers: air.loggers,
+            side_by_side: air.side_by_side,
             daily_air: air.daily_air,
             daily_differences: air.daily_differences,
             hand_air: air.hand_air,
@@ -189,6 +194,11 @@ fn points(
 }
 
 fn overall(chambers: &[ChamberEvidence]) -> GoalVerdict {
+    // A chamber all of whose points lie in other chambers now is judged there.
+    let chambers: Vec<&ChamberEvidence> = chambers
+        .iter()
+        .filter(|one| one.point_count > 0 || !one.ended_points.is_empty() || one.moved_points.is_empty())
+        .collect();
     if chambers.iter().any(|chamber| chamber.verdict == GoalVerdict::NotMet) {
         GoalVerdict::NotMet
     } else if chambers.is_empty() || chambers.iter().any(|chamber| chamber.verdict == GoalVerdict::NotShown) {

@@ -13,6 +13,13 @@ pub const VISIT_SPAN: TimeDelta = TimeDelta::hours(2);
 /// back this far. Project convention: daily visits are at most this far apart when one is early and the next late.
 pub const READING_REACH: TimeDelta = TimeDelta::hours(36);
 
+/// Loggers side by side measure a bias from this many hours on. Project convention: sensors need most of an hour to
+/// settle in air they were carried to.
+pub const SIDE_BY_SIDE_HOURS: f64 = 1.0;
+
+/// Matched samples that a measured bias needs at least. Project convention.
+pub const SIDE_BY_SIDE_SAMPLES: usize = 4;
+
 /// Stays of one unit that follow within this time are one stay (moved between rooms, a breaker reset).
 /// Project convention.
 pub const SAME_STAY: TimeDelta = TimeDelta::hours(1);

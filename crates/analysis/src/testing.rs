@@ -12,6 +12,7 @@ pub(crate) fn point(id: &str, goal: f64) -> Point {
     Point {
         id: id.into(),
         chamber: Some("A".into()),
+        moved: Vec::new(),
         location: None,
         depth: None,
         material: None,

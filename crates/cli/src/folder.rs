@@ -14,7 +14,6 @@ use grainfall_record::{Ledger, Outcome, TidyFrame};
 use grainfall_report::JobFile;
 use grainfall_report::manifest::sha256;
 
-use crate::hints;
 use crate::progress::Progress;
 
 /// A job folder read and judged.
@@ -35,7 +34,7 @@ pub fn read(folder: &Path, progress: &Progress) -> Result<(Job, Vec<JobFile>, Re
     let job = grainfall_job::load(folder)?;
     let job_files = job.files.iter().map(|path| job_file(folder, path)).collect::<Result<_>>()?;
     progress.say("reading exports".to_owned());
-    let read = grainfall_ingest::read_folder(folder, &hints::from_job(&job), &|step| {
+    let read = grainfall_ingest::read_folder(folder, &job.reading_hints(), &|step| {
         if let grainfall_ingest::Progress::Read { path, done, files } = step {
             progress.say(format!("reading exports: {done} of {files}, {path}"));
         }

@@ -1,15 +1,14 @@
-//! The `grainfall` program: arguments, hints from job to ingest, progress, messages and exit codes.
+//! The `grainfall` program: arguments, progress, messages and exit codes.
 //!
 //! Data goes to stdout, everything else to stderr; progress only on a terminal.
 //!
 //! Reading order: `args`, `exit_code`, then `commands` (one file each), which share `folder` (reading a job folder),
-//! `hints` (what the job says that helps to read exports), `progress` and `terminal` (tables that fit 80 columns).
+//! `progress` and `terminal` (tables that fit 80 columns).
 
 mod args;
 mod commands;
 mod exit_code;
 mod folder;
-mod hints;
 mod progress;
 mod terminal;
 

@@ -4,7 +4,7 @@ use crate::fault::{Fault, FaultKind, Faults, Spot};
 use crate::keys;
 use crate::model::{
     AirReading, BilledDays, Chamber, CondensateEntry, Dated, HourMeterEntry, Job, LoggerPlacement, Material, Meter,
-    Pause, Point, Reading, Stay, Visit, WaterCategory, WaterClass,
+    Pause, Point, Reading, SideBySide, Stay, Visit, WaterCategory, WaterClass,
 };
 use crate::read::desk::{Desk, Listed};
 use crate::read::entry::{Entry, Placed};
@@ -75,6 +75,7 @@ pub(crate) struct Draft {
     pub class: Vec<Dated<WaterClass>>,
     pub chambers: Vec<Placed<Chamber>>,
     pub loggers: Vec<Placed<LoggerPlacement>>,
+    pub side_by_side: Vec<Placed<SideBySide>>,
     pub meters: Vec<Placed<Meter>>,
     pub materials: Vec<Placed<Material>>,
     pub points: Vec<Placed<Point>>,
@@ -109,6 +110,7 @@ pub(crate) fn parse_named(files: &JobFiles, names: &Names, earlier: Vec<Fault>) 
     let class = job::classes(&desk, &head, &table(&keys::CLASS));
     let chambers = chamber::read(&desk, &mut listed, &table(&keys::CHAMBER));
     let loggers = logger::read(&desk, &table(&keys::LOGGER));
+    let side_by_side = logger::read_side_by_side(&desk, &table(&keys::SIDE_BY_SIDE));
     let meters = point::read_meters(&desk, &mut listed, &table(&keys::METER));
     let materials = point::read_materials(&desk, &mut listed, &table(&keys::MATERIAL));
     let points = point::read_points(&desk, &mut listed, &materials, &table(&keys::POINT));
@@ -134,6 +136,7 @@ pub(crate) fn parse_named(files: &JobFiles, names: &Names, earlier: Vec<Fault>) 
         class,
         chambers,
         loggers,
+        side_by_side,
         meters,
         materials,
         points,
@@ -191,6 +194,7 @@ impl Draft {
             date_order: self.head.date_order,
             chambers: items(self.chambers),
             loggers: items(self.loggers),
+            side_by_side: items(self.side_by_side),
             meters: items(self.meters),
             materials: items(self.materials),
             points: items(self.points),

@@ -27,7 +27,7 @@ pub use fault::{Fault, FaultKind, Faults};
 pub use folder::{LIMIT_MIB, LoadError, decode, load};
 pub use job_text::{JobFiles, parse};
 pub use model::*;
-pub use suggest::suggest;
+pub use suggest::{suggest, suggest_serial};
 
 /// Name of the job's main file.
 pub const JOB_TOML: &str = "job.toml";

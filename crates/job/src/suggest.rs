@@ -39,6 +39,28 @@ where
     best.map(|(_, candidate)| candidate)
 }
 
+/// The serial number nearest to one that is not there: one slip of the pen away (a digit wrong, left out, doubled or
+/// swapped with the next), and at least five characters long. `None` when none or several are.
+///
+/// ```
+/// use grainfall_job::suggest_serial;
+/// assert_eq!(suggest_serial("20411837", ["20411873", "20419000"]), Some("20411873"));
+/// assert_eq!(suggest_serial("20411870", ["20411873", "20411879"]), None);
+/// ```
+///
+/// # Source
+/// Optimal string alignment distance, `strsim`; the limits are our convention.
+pub fn suggest_serial<'a, I>(serial: &str, known: I) -> Option<&'a str>
+where
+    I: IntoIterator<Item = &'a str>,
+{
+    let written = plain(serial);
+    let near = |candidate: &&str| strsim::osa_distance(&written, &plain(candidate)) <= 1;
+    let mut found = known.into_iter().filter(near);
+    let first = found.next().filter(|_| written.chars().count() >= 5)?;
+    found.next().is_none().then_some(first)
+}
+
 /// A word without case, spaces, hyphens, underscores and other marks, so that spellings of one word compare equal.
 pub(crate) fn plain(word: &str) -> String {
     word.chars().filter(|c| c.is_alphanumeric() || *c == '%' || *c == '+').flat_map(char::to_lowercase).collect()

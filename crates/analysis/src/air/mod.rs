@@ -1,12 +1,13 @@
 //! Air: what each logger and each hand reading says of the air, day by day, and what each dehumidifier did to it.
 //!
-//! Reading order: `pressure`, `placement`, `accuracy`, `states` (the air at every sample); `days`, `cover`, `daily`
+//! Reading order: `pressure`, `placement`, `accuracy`, `bias`, `states` (the air at every sample); `days`, `cover`, `daily`
 //! (what a sample stands for, and the civil days); `matching`, `airs`, `difference`, `depression` (two airs at one
 //! instant); `running`, `removal`, `hours` (what a unit did); `hand`, `state_at` (readings by hand, the air at a
 //! reading); `left_out` (what is in the files and not in the evidence).
 
 mod accuracy;
 mod airs;
+mod bias;
 pub(crate) mod cover;
 pub(crate) mod daily;
 pub(crate) mod days;
@@ -33,8 +34,8 @@ use rayon::prelude::*;
 
 use crate::error::Error;
 use crate::evidence::{
-    AirTrack, Assumption, DailyAir, DailyDifference, Day, DepressionTrack, HandAir, LoggerFacts, Missing, PressureUsed,
-    UnitAir,
+    AirTrack, Assumption, BiasMeasured, BiasStep, DailyAir, DailyDifference, Day, DepressionTrack, HandAir,
+    LoggerFacts, Missing, PressureUsed, UnitAir,
 };
 use hours::HourMeterCheck;
 use left_out::LeftOut;
@@ -67,6 +68,8 @@ pub(crate) struct AirAnalysis {
     pub(crate) depressions: Vec<DepressionTrack>,
     /// Hour meters beside running hours.
     pub(crate) hour_meters: Vec<HourMeterCheck>,
+    /// Biases measured side by side, in the job's order.
+    pub(crate) side_by_side: Vec<BiasMeasured>,
     /// What was assumed, sorted.
     pub(crate) assumptions: Vec<Assumption>,
     /// Placements for which there is no logger or no sample.
@@ -115,12 +118,18 @@ pub(crate) fn analyse_air(
     let placements = placement::place_loggers(job, frame, ledger, clock);
     let sensors: Vec<SensorAccuracy> =
         placements.placed.iter().map(|one| accuracy::sensor_accuracy(one.placement)).collect::<Result<_, _>>()?;
+    let (side_by_side, not_measured) = bias::measured(job, frame, ledger, clock);
+    let steps: Vec<Option<BiasStep>> =
+        placements.placed.iter().map(|placed| bias::step(placed, &side_by_side)).collect();
     let states: Vec<states::States> = placements
         .placed
         .par_iter()
         .zip(&sensors)
+        .zip(&steps)
         .enumerate()
-        .map(|(logger, (placed, sensor))| states::air_states(placed, sensor, &air_pressure, logger))
+        .map(|(logger, ((placed, sensor), bias))| {
+            states::air_states(placed, sensor, bias.as_ref(), &air_pressure, logger)
+        })
         .collect();
     let mut assumptions: Vec<Assumption> = pressure_assumption.into_iter().collect();
     let mut left_out = placements.left_out;
@@ -173,7 +182,8 @@ pub(crate) fn analyse_air(
         unit_air,
         depressions,
         assumptions,
-        missing: placements.missing,
+        missing: placements.missing.into_iter().chain(not_measured).collect(),
+        side_by_side,
         left_out,
         job: job.clone(),
         sensors,
@@ -191,7 +201,7 @@ fn comparison_assumptions(differences: &[DailyDifference], units: &[UnitAir]) ->
             text: "The errors of different loggers are independent of each other (correlation 0).".to_owned(),
             source: "project convention; JCGM 100:2008, eq. 10".to_owned(),
             remedy:
-                "leave the loggers side by side for an hour and state each one's `bias_temp` and `bias_rh` in job.toml"
+                "leave the loggers side by side for an hour and write it in job.toml: [[side_by_side]] reference, loggers, from, to"
                     .to_owned(),
         });
     }

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 use std::ops::Range;
 
 use chrono::{DateTime, Utc};
-use grainfall_job::{Job, LoggerPlacement, Place, Span};
+use grainfall_job::{Job, LoggerPlacement, Place, Span, suggest, suggest_serial};
 use grainfall_record::{Ledger, LoggerRead, LoggerSelector, LoggerSeries, TidyFrame};
 
 use super::left_out::{LeftOut, LeftOutReason};
@@ -101,7 +101,7 @@ pub(crate) fn place_loggers<'a>(
         key(a).cmp(&key(b))
     });
     label_all(job, &mut out.placed);
-    out.missing = missing(job, &matched, &used);
+    out.missing = missing(job, ledger, &matched, &used);
     out
 }
 
@@ -184,7 +184,9 @@ fn placed_by_point_or_nobody<'a>(
     let point =
         job.points.iter().find(|p| p.logger.as_ref().is_some_and(|l| matches(ledger, &l.select, &series.logger)));
     let (place, chamber, label) = match point {
-        Some(point) => (TrackPlace::Material, point.chamber.clone(), format!("material, {}", point.id)),
+        Some(point) => {
+            (TrackPlace::Material, job.chamber_at(point, series.time[range.start]), format!("material, {}", point.id))
+        }
         None => (TrackPlace::Unplaced, None, String::new()),
     };
     Placed { series, read, placement: None, place, chamber, unit: None, label, span: Span::default(), range }
@@ -244,7 +246,7 @@ pub(crate) fn chamber_name(job: &Job, id: &str) -> String {
 }
 
 /// How the job's own entry names a logger, for messages.
-fn selector_text(select: &LoggerSelector) -> String {
+pub(crate) fn selector_text(select: &LoggerSelector) -> String {
     match select {
         LoggerSelector::Serial(serial) => format!("serial `{serial}`"),
         LoggerSelector::File { file, channel: None } => format!("file `{file}`"),
@@ -252,7 +254,7 @@ fn selector_text(select: &LoggerSelector) -> String {
     }
 }
 
-fn missing(job: &Job, matched: &[usize], used: &[usize]) -> Vec<Missing> {
+fn missing(job: &Job, ledger: &Ledger, matched: &[usize], used: &[usize]) -> Vec<Missing> {
     let mut out = Vec::new();
     for (placement, (matched, used)) in job.loggers.iter().zip(matched.iter().zip(used)) {
         let who = selector_text(&placement.select);
@@ -260,7 +262,11 @@ fn missing(job: &Job, matched: &[usize], used: &[usize]) -> Vec<Missing> {
         if *matched == 0 {
             out.push(Missing {
                 text: format!("no export of the logger with {who} (place `{place}`) is in the folder"),
-                remedy: format!("add its export to the folder, or correct the entry at {}", placement.line),
+                remedy: format!(
+                    "add its export to the folder, or correct the entry at {}{}",
+                    placement.line,
+                    meant(job, ledger, &placement.select)
+                ),
             });
         } else if *used == 0 {
             out.push(Missing {
@@ -273,4 +279,21 @@ fn missing(job: &Job, matched: &[usize], used: &[usize]) -> Vec<Missing> {
         }
     }
     out
+}
+
+/// The logger that an entry was probably meant to name: one that no entry names yet.
+fn meant(job: &Job, ledger: &Ledger, select: &LoggerSelector) -> String {
+    let unnamed = ledger
+        .loggers
+        .iter()
+        .filter(|logger| !job.loggers.iter().any(|placement| matches(ledger, &placement.select, &logger.id)));
+    let nearest = match select {
+        LoggerSelector::Serial(serial) => {
+            suggest_serial(serial, unnamed.map(|logger| logger.serial.as_deref().unwrap_or(&logger.id)))
+        }
+        LoggerSelector::File { file, .. } => {
+            suggest(file, unnamed.flat_map(|logger| logger.files.iter().map(String::as_str)))
+        }
+    };
+    nearest.map_or_else(String::new, |nearest| format!("; did you mean `{nearest}`?"))
 }

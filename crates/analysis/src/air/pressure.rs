@@ -78,7 +78,7 @@ pub(crate) fn air_pressure(
         }
         PressureSource::Elevation(elevation) => {
             let pressure = pressure_at_elevation(elevation).map_err(refuse)?;
-            Ok((constant(pressure.get(), PressureBasis::Elevation), None))
+            Ok((constant(pressure.get(), PressureBasis::Elevation), Some(weather())))
         }
         PressureSource::NotStated => Ok(match logged_pressure(frame, clock) {
             Some((logged, pressure_pa)) => {
@@ -94,6 +94,21 @@ pub(crate) fn air_pressure(
                 }),
             ),
         }),
+    }
+}
+
+/// What a pressure from the elevation leaves out.
+fn weather() -> Assumption {
+    Assumption {
+        text:
+            "The air pressure follows from the elevation and does not move with the weather. 1 kPa more or less moves \
+               every GPP, and every difference of two, by about 1 % of itself; relative humidity, dew point and vapour \
+               pressure do not depend on it. It is not part of the printed uncertainties."
+                .to_owned(),
+        source: "ASHRAE Handbook-Fundamentals (2017), ch. 1, eq. 3 and 20".to_owned(),
+        remedy:
+            "log the station pressure, or write it: job.toml, [job]: pressure = \"29.3 inHg\" (instead of elevation)"
+                .to_owned(),
     }
 }
 

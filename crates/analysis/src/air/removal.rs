@@ -16,7 +16,7 @@ use super::instant::{SECONDS_PER_HOUR, instant, micros, overlap, seconds};
 use super::moist;
 use super::pressure::AirPressure;
 use super::running::{run_spans, state_at};
-use crate::evidence::{CondensateFacts, DailyUnitAir, Day, DepressionTrack, RunSpan, RunState, UnitAir};
+use crate::evidence::{AgainstLoad, CondensateFacts, DailyUnitAir, Day, DepressionTrack, RunSpan, RunState, UnitAir};
 
 /// Seconds in 24 h.
 const SECONDS_PER_DAY: f64 = 86_400.0;
@@ -37,6 +37,7 @@ struct MatchedTime {
     span: (i64, i64),
     depression_gpp: f64,
     u_depression_gpp: f64,
+    inlet_gpp: f64,
     /// Water while running, kg per day, with its expanded uncertainty; `None` without airflow.
     rate: Option<(WaterRate, WaterRate)>,
 }
@@ -56,6 +57,8 @@ pub(crate) struct UnitTotals {
     pub(crate) not_shown_h: f64,
     /// Mean depression while running, GPP, with its expanded uncertainty.
     pub(crate) depression: Option<(f64, f64)>,
+    /// Mean GPP of the inlet air while running.
+    pub(crate) inlet_gpp: Option<f64>,
     /// Water removed while running, kg, with its expanded uncertainty.
     pub(crate) water: Option<(f64, f64)>,
     /// Share of the time on site with matched inlet and outlet samples.
@@ -80,7 +83,7 @@ impl UnitRecord {
         }
         let hours = |state: RunState| seconds(by_state[state as usize]) / SECONDS_PER_HOUR;
         let (mut matched, mut weight) = (0_i64, 0.0);
-        let (mut depression, mut u_depression) = (0.0, 0.0);
+        let (mut depression, mut u_depression, mut inlet) = (0.0, 0.0, 0.0);
         let mut water: Option<(f64, f64)> = None;
         for time in self.matched_within(span) {
             let part = (time.span.0.max(span.0), time.span.1.min(span.1));
@@ -95,6 +98,7 @@ impl UnitRecord {
                 weight += running_s;
                 depression += time.depression_gpp * running_s;
                 u_depression += time.u_depression_gpp * running_s;
+                inlet += time.inlet_gpp * running_s;
                 if let Some((rate, u_rate)) = time.rate {
                     let days = running_s / SECONDS_PER_DAY;
                     let (kg, u_kg) = water.unwrap_or_default();
@@ -109,6 +113,7 @@ impl UnitRecord {
             paused_h: hours(RunState::Paused),
             not_shown_h: hours(RunState::NotShown),
             depression: (weight > 0.0).then(|| (depression / weight, u_depression / weight)),
+            inlet_gpp: (weight > 0.0).then(|| inlet / weight),
             water,
             sample_share: share(matched, on_site),
         }
@@ -180,7 +185,7 @@ fn matched_time(samples: &UnitSamples<'_>, sample: &UnitSample, pressure: &AirPr
         let rate = |gpp| removal_rate(flow, air.specific_volume(), GrainsPerPound::new(gpp)).ok();
         Some((rate(depression_gpp)?, rate(u_depression_gpp)?))
     });
-    Some(MatchedTime { span, depression_gpp, u_depression_gpp, rate })
+    Some(MatchedTime { span, depression_gpp, u_depression_gpp, inlet_gpp: inlet.gpp, rate })
 }
 
 fn unit_air(
@@ -250,6 +255,9 @@ fn one_day(record: &UnitRecord, day: &Day, clock: DateTime<Utc>) -> DailyUnitAir
         depression_gpp: totals.depression.map(|(mean, _)| mean),
         u_depression_gpp: totals.depression.map(|(_, u)| u),
         within_uncertainty: totals.within_uncertainty(),
+        inlet_gpp: totals.inlet_gpp,
+        excess_left: None,
+        against_load: AgainstLoad::NotShown,
         water_kg: totals.water.map(|(kg, _)| kg),
         u_water_kg: totals.water.map(|(_, u)| u),
         sample_share: totals.sample_share,

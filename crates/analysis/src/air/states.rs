@@ -1,6 +1,6 @@
 //! The air at every sample of a placement.
 //!
-//! A measured bias is taken off only where the job asks for it. Relative humidity from 100 % up to 100 % plus the
+//! A known bias is taken off only where the job asks for it. Relative humidity from 100 % up to 100 % plus the
 //! sensor's limit is computed at 100 % and counted; above that, and below 0 %, the sample's humidity is refused and
 //! listed. The files keep what was logged.
 
@@ -10,13 +10,14 @@ use grainfall_psychrometrics::uncertainty::{AccuracyBasis, SensorAccuracy};
 use grainfall_psychrometrics::{Celsius, MoistAir};
 use grainfall_record::{LoggerSeries, Quantity};
 
+use super::bias;
 use super::cover::{is_gap, usual_interval_s};
 use super::instant::{interval_micros, micros};
 use super::left_out::{LeftOut, LeftOutReason};
 use super::moist::{self, OTHER_HUMIDITY};
 use super::placement::Placed;
 use super::pressure::AirPressure;
-use crate::evidence::{AirTrack, Assumption, LoggerFacts, SourceRow, TrackPlace};
+use crate::evidence::{AirTrack, Assumption, BiasStep, LoggerFacts, SourceRow, TrackPlace};
 
 /// A placement's air with the facts about it.
 #[derive(Debug, Clone)]
@@ -50,12 +51,14 @@ enum Refused {
 pub(crate) fn air_states(
     placed: &Placed<'_>,
     sensor: &SensorAccuracy,
+    bias: Option<&BiasStep>,
     pressure: &AirPressure,
     logger: usize,
 ) -> States {
     let count = placed.range.len();
     let pressures = pressure.column(placed.series, placed.range.clone());
-    let (temp_bias_k, rh_bias_pct) = applied_bias(placed);
+    let (temp_bias_k, rh_bias_pct) =
+        bias.filter(|bias| bias.applied).map_or((0.0, 0.0), |bias| (bias.temp_k, bias.rh_pct));
     let source = humidity_source(placed);
     let (_, rh_limit) = moist::limits(sensor);
     let mut track = empty_track(placed, logger);
@@ -91,21 +94,15 @@ pub(crate) fn air_states(
     }
     debug_assert_eq!(track.rh_pct.len(), count);
     let left_out = refused.left_out(placed, rh_limit.get());
-    let facts = facts(placed, &track, sensor, at_saturation, refused.above.len() as u64);
-    let assumptions = state_assumptions(placed, &track, source);
+    let facts =
+        LoggerFacts { bias: bias.cloned(), ..facts(placed, &track, sensor, at_saturation, refused.above.len() as u64) };
+    let mut assumptions = state_assumptions(placed, &track, source);
+    assumptions.extend(bias.map(|bias| bias::assumption(&placed.label, bias)));
     States { track, facts, left_out, assumptions }
 }
 
 fn value(series: &LoggerSeries, quantity: Quantity, index: usize) -> Option<f64> {
     series.column(quantity).and_then(|column| column[index])
-}
-
-/// The bias to take off temperature (K) and humidity (% points); zero unless the job asks.
-fn applied_bias(placed: &Placed<'_>) -> (f64, f64) {
-    match placed.placement.and_then(|placement| placement.bias).filter(|bias| bias.apply) {
-        Some(bias) => (bias.temp.map_or(0.0, |temp| temp.get()), bias.rh_pct.unwrap_or(0.0)),
-        None => (0.0, 0.0),
-    }
 }
 
 /// The logged quantity the humidity comes from: relative humidity where the placement has any, else the first other
@@ -217,6 +214,7 @@ fn facts(
         clock: placed.read.map(|read| read.clock.clone()).unwrap_or_default(),
         rh_above_100,
         rh_refused,
+        bias: None,
     }
 }
 

@@ -2,10 +2,11 @@
 //!
 //! Organised logs of dates, people, instruments, air in affected and unaffected areas and at dehumidifiers, and
 //! readings of affected and unaffected materials are asked for by ANSI/IICRC S500-2021 (as described by a committee
-//! member); at least daily readings by the same standard (as described in the trade press). An entry may be logged or by
-//! hand.
+//! member); at least daily readings by the same standard (as described in the trade press); complete daily logs with
+//! affected and unaffected air, material readings and appliance output by the US flood programme's claims bulletin
+//! W-13025a of 2013 (from memory). An entry may be logged or by hand.
 
-use chrono::{DateTime, Utc};
+use chrono::{DateTime, TimeDelta, Utc};
 use grainfall_job::{Job, Place};
 
 use crate::air::cover::{cells, instants_within, within};
@@ -197,7 +198,9 @@ impl Whole<'_> {
             .log
             .points
             .iter()
-            .filter(|point| !point.reference && point.chamber.as_deref() == Some(chamber))
+            .filter(|point| !point.reference)
+            // Where it lay at the end of the day's part.
+            .filter(|point| point.within(chamber, self.to - TimeDelta::microseconds(1), self.to).next().is_some())
             .filter(|point| point.ended.as_ref().is_none_or(|ended| ended.at >= self.day.to))
             .collect();
         if points.is_empty() {
@@ -238,9 +241,8 @@ impl Whole<'_> {
             .iter()
             .filter(|reading| self.in_day(reading.time))
             .filter(|reading| {
-                job.points
-                    .iter()
-                    .any(|point| point.id == reading.point && point.chamber.as_deref().is_none_or(|own| own == chamber))
+                let point = job.points.iter().find(|point| point.id == reading.point);
+                point.is_some_and(|point| job.chamber_at(point, reading.time).is_none_or(|own| own == chamber))
             })
             .collect();
         let air: Vec<_> = job

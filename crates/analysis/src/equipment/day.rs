@@ -109,7 +109,7 @@ fn combine(shown: &[Shown]) -> Judged {
     let mut unknown = Vec::new();
     let mut closed = Vec::new();
     let mut closed_rows = Vec::new();
-    let mut ended: Vec<DateTime<Utc>> = Vec::new();
+    let mut gone: Vec<(DateTime<Utc>, &str)> = Vec::new();
     for one in shown {
         match one {
             Shown::Load { point, words, rows } => {
@@ -125,7 +125,7 @@ fn combine(shown: &[Shown]) -> Judged {
                     unknown.push(words.clone());
                 }
             }
-            Shown::Ended { at } => ended.push(*at),
+            Shown::Gone { at, how } => gone.push((*at, *how)),
             Shown::Closed { since, words, rows } => {
                 closed.push((*since, words.clone()));
                 closed_rows.extend(rows.iter().cloned());
@@ -153,7 +153,11 @@ fn combine(shown: &[Shown]) -> Judged {
     closed_rows.sort();
     closed_rows.dedup();
     if !unknown.is_empty() || closed.is_empty() {
-        let reason = if unknown.is_empty() { "every point it served had ended".to_owned() } else { list(&unknown) };
+        let reason = match (unknown.is_empty(), gone.is_empty()) {
+            (true, false) => format!("every point it served {}", ways(&gone)),
+            (true, true) => "it served no point".to_owned(),
+            (false, _) => list(&unknown),
+        };
         return Judged {
             verdict: DayVerdict::NotShown,
             why: reason,
@@ -165,9 +169,12 @@ fn combine(shown: &[Shown]) -> Judged {
     }
     let last = closed.iter().max_by_key(|(since, _)| *since).map(|(since, words)| (*since, words.clone()));
     let (since, words) = last.unwrap_or((DateTime::<Utc>::MIN_UTC, String::new()));
-    // A point that ended was load until then.
-    let since = ended.iter().copied().max().map_or(since, |ended| ended.max(since));
-    let met = if ended.is_empty() { "was met before" } else { "was met before or its point had ended" };
+    // A point that went was load until then.
+    let since = gone.iter().map(|(at, _)| *at).max().map_or(since, |gone| gone.max(since));
+    let met = match gone.is_empty() {
+        true => "was met before".to_owned(),
+        false => format!("was met before or its point {}", ways(&gone)),
+    };
     Judged {
         verdict: DayVerdict::NotNeeded,
         why: format!("every goal it served {met}; the last: {words}"),
@@ -176,4 +183,12 @@ fn combine(shown: &[Shown]) -> Judged {
         by_pull_window: false,
         closed_since: Some(since),
     }
+}
+
+/// How points went, each way once.
+fn ways(gone: &[(DateTime<Utc>, &str)]) -> String {
+    let mut ways: Vec<&str> = gone.iter().map(|(_, how)| *how).collect();
+    ways.sort_unstable();
+    ways.dedup();
+    ways.join(" or ")
 }

@@ -23,8 +23,8 @@ pub(crate) enum Shown {
     },
     /// Closed throughout, since then.
     Closed { since: DateTime<Utc>, words: String, rows: Vec<SourceRow> },
-    /// Out of the record since then.
-    Ended { at: DateTime<Utc> },
+    /// Out of the load since then, and how (`had ended`).
+    Gone { at: DateTime<Utc>, how: &'static str },
     /// The record cannot tell, and why.
     Unknown { words: String },
 }
@@ -42,20 +42,31 @@ impl Area<'_> {
         let mut shown = Vec::new();
         if !stay.points.is_empty() {
             for point in self.points.iter().filter(|point| !point.reference && stay.points.contains(&point.id)) {
-                let drying_from = point.chamber.as_ref().and_then(|id| self.drying_from(id));
-                shown.extend(self.in_chamber(point.chamber.as_deref(), drying_from, &[point], &[], from, to));
+                for one in &point.chambers {
+                    let start = one.from.map_or(from, |start| start.max(from));
+                    let end = one.to.map_or(to, |end| end.min(to));
+                    if start < end {
+                        shown.extend(self.in_chamber(&one.chamber, &[point], &[], start, end));
+                    }
+                }
             }
             return shown;
         }
         for id in &stay.chambers {
-            let points: Vec<&PointEvidence> =
-                self.points.iter().filter(|point| !point.reference && point.chamber.as_ref() == Some(id)).collect();
+            let points: Vec<&PointEvidence> = self
+                .points
+                .iter()
+                .filter(|point| !point.reference && point.within(id, from, to).next().is_some())
+                .collect();
+            let away: Vec<Shown> =
+                self.points.iter().filter(|p| !p.reference).filter_map(|p| moved_away(p, id, from)).collect();
             let air_goals = self.chambers.iter().find(|c| c.id == *id).map_or(&[][..], |c| c.air_goals.as_slice());
-            shown.extend(self.in_chamber(Some(id), self.drying_from(id), &points, air_goals, from, to));
+            shown.extend(self.in_chamber(id, &points, air_goals, from, to));
             // Held air alone does not show that materials are dry; its load still counts.
-            if points.is_empty() {
+            if points.is_empty() && away.is_empty() {
                 shown.push(Shown::Unknown { words: format!("no point of chamber {id} is on the record") });
             }
+            shown.extend(away);
         }
         if stay.chambers.is_empty() {
             shown
@@ -72,24 +83,24 @@ impl Area<'_> {
 
     fn in_chamber(
         &self,
-        chamber: Option<&str>,
-        drying_from: Option<DateTime<Utc>>,
+        chamber: &str,
         points: &[&PointEvidence],
         air_goals: &[AirGoalEvidence],
         from: DateTime<Utc>,
         to: DateTime<Utc>,
     ) -> Vec<Shown> {
-        let start = drying_from.map_or(from, |drying| drying.max(from));
-        let name = chamber.unwrap_or("without a name");
+        let start = self.drying_from(chamber).map_or(from, |drying| drying.max(from));
         let mut shown = Vec::new();
+        for point in points {
+            shown.extend(point.within(chamber, start, to).map(|(from, to)| self.of_point(point, from, to)));
+        }
         if start < to {
-            shown.extend(points.iter().map(|point| self.of_point(point, start, to)));
-            shown.extend(air_goals.iter().filter_map(|goal| self.of_air_goal(goal, name, start, to)));
+            shown.extend(air_goals.iter().filter_map(|goal| self.of_air_goal(goal, chamber, start, to)));
         }
         if start > from && !shown.iter().any(|one| matches!(one, Shown::Load { .. })) {
             shown.push(Shown::Unknown {
                 words: format!(
-                    "chamber {name} was not being dried before {} and no reason is recorded",
+                    "chamber {chamber} was not being dried before {} and no reason is recorded",
                     moment(start, self.job.zone.tz)
                 ),
             });
@@ -99,7 +110,7 @@ impl Area<'_> {
 
     fn of_point(&self, point: &PointEvidence, from: DateTime<Utc>, to: DateTime<Utc>) -> Shown {
         if let Some(ended) = point.ended.as_ref().filter(|ended| ended.at <= from) {
-            return Shown::Ended { at: ended.at };
+            return Shown::Gone { at: ended.at, how: "had ended" };
         }
         let Some(goal) = &point.goal else {
             return Shown::Unknown { words: format!("{} has no goal", point.id) };
@@ -196,6 +207,20 @@ impl Area<'_> {
             words: format!("`{}` held from {}", goal.text, moment(closed.from, tz)),
             rows: closed.row.iter().cloned().collect(),
         })
+    }
+}
+
+/// A point that left a chamber for another one before an instant: load there until it left, or until it closed.
+fn moved_away(point: &PointEvidence, chamber: &str, by: DateTime<Utc>) -> Option<Shown> {
+    let left = point.left(chamber).filter(|left| *left <= by)?;
+    Some(Shown::Gone { at: load_end(point, left), how: "had moved to another chamber" })
+}
+
+/// Until when a point that left a chamber at `left` was load there.
+pub(crate) fn load_end(point: &PointEvidence, left: DateTime<Utc>) -> DateTime<Utc> {
+    match point.spans.iter().rev().find(|span| span.from < left) {
+        Some(span) if matches!(span.state, PointState::Closed | PointState::Ended) => span.from,
+        _ => left,
     }
 }
 

@@ -1,6 +1,7 @@
 //! Equipment: presence on site, equipment-days and their verdicts, totals and the release statement.
 
 pub(crate) mod day;
+pub(crate) mod depression;
 pub(crate) mod effect;
 pub(crate) mod load;
 pub(crate) mod presence;

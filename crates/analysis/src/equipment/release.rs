@@ -68,10 +68,11 @@ fn of_chamber(
     match (chamber.verdict, chamber.met_at) {
         (GoalVerdict::Met, Some(at)) => {
             sentences.push(format!(
-                "{} {} on {}; from then on the equipment that served only this chamber could leave.",
+                "{} {} on {}{}; from then on the equipment that served only this chamber could leave.",
                 chamber.name,
                 if chamber.ended_points.is_empty() { "met its drying goals" } else { "had every point met or ended" },
-                moment(at, tz)
+                moment(at, tz),
+                last_met(chamber, &own, at)
             ));
             if !held.is_empty() {
                 sentences.push(format!(
@@ -87,7 +88,15 @@ fn of_chamber(
             }
             for goal in &chamber.air_goals {
                 if let Some(at) = goal.met_at {
-                    sentences.push(format!("Air: `{}` was complete on {}.", goal.text, moment(at, tz)));
+                    let row = goal.spans.iter().rev().find(|span| span.state == PointState::Closed);
+                    let row = row.and_then(|span| span.row.clone());
+                    sentences.push(format!(
+                        "Air: `{}` was complete on {}{}.",
+                        goal.text,
+                        moment(at, tz),
+                        line(row.as_ref())
+                    ));
+                    rows.extend(row);
                 }
             }
         }
@@ -103,18 +112,30 @@ fn of_chamber(
     for point in own.iter().filter(|point| point.ended.is_none()) {
         match point.verdict {
             GoalVerdict::NotMet => {
-                rows.extend(point.readings.iter().rev().find(|reading| reading.decides).map(|r| r.row.clone()));
-                sentences.push(format!("Open: {}: {}.", name(point), point.why));
+                let row = point.readings.iter().rev().find(|reading| reading.decides).map(|r| &r.row);
+                sentences.push(format!("Open: {}: {}{}.", name(point), point.why, line(row)));
+                rows.extend(row.cloned());
             }
             GoalVerdict::NotShown => sentences.push(format!("Not shown: {}: {}.", name(point), point.why)),
             GoalVerdict::Met => {}
         }
     }
     for goal in chamber.air_goals.iter().filter(|goal| goal.verdict != GoalVerdict::Met) {
-        sentences.push(format!("Air: `{}` is {}: {}.", goal.text, goal.verdict.words(), goal.why));
+        let row = goal.spans.last().and_then(|span| span.row.as_ref());
+        sentences.push(format!("Air: `{}` is {}: {}{}.", goal.text, goal.verdict.words(), goal.why, line(row)));
+        rows.extend(row.cloned());
     }
     for point in own.iter().filter(|point| point.ended.is_some()) {
         sentences.push(format!("Ended: {}: {}.", name(point), point.why));
+    }
+    for point in points.iter().filter(|point| chamber.moved_points.contains(&point.id)) {
+        if let (Some(left), Some(now)) = (point.left(&chamber.id), &point.chamber) {
+            sentences.push(format!(
+                "Moved: {}: in chamber {now} since {}; judged there.",
+                name(point),
+                moment(left, tz)
+            ));
+        }
     }
     sentences.extend(departures(chamber, units, tz));
     rows.sort();
@@ -140,14 +161,29 @@ fn rests_on(point: &PointEvidence, reading: &ReadingEvidence, tz: Tz) -> String 
     let goal = point.goal.as_ref().map_or_else(String::new, |goal| number(goal.value, 2));
     let meter = reading.meter.as_ref().map_or_else(String::new, |meter| format!(", meter {meter}"));
     format!(
-        "{}: {} on {} against a goal of {goal} {}{meter} ({} line {}).",
+        "{}: {} on {} against a goal of {goal} {}{meter}{}.",
         name(point),
         read_words(&reading.kind, &reading.unit),
         moment(reading.time, tz),
         point.unit,
-        reading.row.file,
-        reading.row.row
+        line(Some(&reading.row))
     )
+}
+
+/// What was the last to be met, with its line; empty where a point that ended or moved was the last.
+fn last_met(chamber: &ChamberEvidence, own: &[&PointEvidence], at: DateTime<Utc>) -> String {
+    let point =
+        own.iter().find(|point| point.met_at == Some(at)).map(|point| (point.id.clone(), point.met_row.clone()));
+    let air = chamber.air_goals.iter().find(|goal| goal.met_at == Some(at)).map(|goal| {
+        let closed = goal.spans.iter().rev().find(|span| span.state == PointState::Closed);
+        (format!("`{}`", goal.text), closed.and_then(|span| span.row.clone()))
+    });
+    point.or(air).map_or_else(String::new, |(what, row)| format!(", {what} the last{}", line(row.as_ref())))
+}
+
+/// Where something is written, in brackets.
+fn line(row: Option<&SourceRow>) -> String {
+    row.map_or_else(String::new, |row| format!(" ({} line {})", row.file, row.row))
 }
 
 fn name(point: &PointEvidence) -> String {

@@ -60,33 +60,7 @@ pub(crate) fn per_kind(job: &Job, units: &[UnitEvidence]) -> Vec<KindTotals> {
         let Some(kind) = job.equipment.iter().find(|stay| stay.unit == unit.unit).map(|stay| stay.kind) else {
             continue;
         };
-        let sum = kinds.entry(kind).or_insert_with(|| KindTotals {
-            kind: kind.label().to_owned(),
-            units: 0,
-            totals: EquipmentTotals::default(),
-            billed_days: None,
-            recorded_days_of_billed: 0,
-        });
-        sum.units += 1;
-        add(&mut sum.totals, &unit.totals);
-        if let Some(billed) = &unit.billed {
-            sum.billed_days = Some(sum.billed_days.unwrap_or(0.0) + billed.billed_days);
-            sum.recorded_days_of_billed += billed.recorded_days;
-        }
+        kinds.entry(kind).or_insert_with(|| KindTotals::none(kind.label())).add(unit);
     }
     kinds.into_values().collect()
-}
-
-fn add(sum: &mut EquipmentTotals, one: &EquipmentTotals) {
-    sum.recorded_days += one.recorded_days;
-    sum.needed += one.needed;
-    sum.by_pull_window += one.by_pull_window;
-    sum.run_logged_days += one.run_logged_days;
-    sum.paused_h += one.paused_h;
-    sum.not_needed += one.not_needed;
-    sum.not_shown += one.not_shown;
-    sum.not_judged += one.not_judged;
-    sum.did_not_run_days += one.did_not_run_days;
-    sum.did_not_run_h += one.did_not_run_h;
-    sum.hours += one.hours;
 }

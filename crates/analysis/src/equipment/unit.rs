@@ -1,7 +1,7 @@
 //! One unit with its stays, equipment-days and totals.
 
 use chrono::{DateTime, Utc};
-use grainfall_job::{Job, Purpose};
+use grainfall_job::{Job, Purpose, Span};
 
 use super::load::Area;
 use super::presence::{Presence, periods, presences};
@@ -93,10 +93,13 @@ fn served_chambers(job: &Job, stay: &grainfall_job::Stay) -> Vec<String> {
     if stay.points.is_empty() {
         return stay.chambers.clone();
     }
+    let there = Span { from: Some(stay.placed), to: stay.removed };
     job.points
         .iter()
         .filter(|point| stay.points.contains(&point.id))
-        .filter_map(|point| point.chamber.clone())
+        .flat_map(|point| job.chambers_of(point))
+        .filter(|one| one.span.overlaps(&there))
+        .map(|one| one.chamber)
         .collect()
 }
 

@@ -85,6 +85,53 @@ pub struct LoggerFacts {
     pub rh_above_100: u64,
     /// Rows whose humidity could not be used (above 100 % by more than the sensor's limit).
     pub rh_refused: u64,
+    /// Its known bias, and whether that was taken off; `null` when none is known.
+    pub bias: Option<BiasStep>,
+}
+
+/// A logger's bias as a recorded step.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct BiasStep {
+    /// Temperature, logger minus reference, K.
+    pub temp_k: f64,
+    /// Relative humidity, logger minus reference, % points.
+    pub rh_pct: f64,
+    /// Whether the job asks for it to be taken off the readings.
+    pub applied: bool,
+    /// The logger it was measured beside; `null` when it is stated in the job.
+    pub reference: Option<String>,
+}
+
+/// What a logger read beside a reference it stood next to.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct BiasMeasured {
+    /// The logger.
+    pub logger: String,
+    /// The reference.
+    pub reference: String,
+    /// From when they stood side by side.
+    pub from: DateTime<Utc>,
+    /// Until when.
+    pub to: DateTime<Utc>,
+    /// Temperature, K.
+    pub temp_k: BiasOf,
+    /// Relative humidity, % points.
+    pub rh_pct: BiasOf,
+    /// Whether the job asks for it to be taken off the readings.
+    pub applied: bool,
+    /// First and last row it rests on.
+    pub rows: Vec<SourceRow>,
+}
+
+/// Logger minus reference over matched samples.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, JsonSchema)]
+pub struct BiasOf {
+    /// Mean.
+    pub mean: f64,
+    /// Standard deviation.
+    pub deviation: f64,
+    /// Samples.
+    pub samples: u64,
 }
 
 /// Mean, least and greatest of a day.
@@ -300,12 +347,45 @@ pub struct DailyUnitAir {
     pub u_depression_gpp: Option<f64>,
     /// Whether it is no larger than that.
     pub within_uncertainty: Option<bool>,
+    /// Mean GPP of the air it took in while running.
+    pub inlet_gpp: Option<f64>,
+    /// Largest share of the initial excess moisture still there in the chambers it serves, at the end of the day, 0 to 1.
+    pub excess_left: Option<f64>,
+    /// Whether the depression fits that load.
+    pub against_load: AgainstLoad,
     /// Water removed while running, kg.
     pub water_kg: Option<f64>,
     /// Expanded uncertainty, kg.
     pub u_water_kg: Option<f64>,
     /// Share of the on-site time with matched inlet and outlet samples.
     pub sample_share: f64,
+}
+
+/// A day's depression beside the load; never a verdict on the day.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum AgainstLoad {
+    /// As on the unit's first day, within uncertainty.
+    Steady,
+    /// Smaller than on the first day, and so is the load: the inlet air is drier or little excess moisture is left.
+    FallenWithLoad,
+    /// Under half of the first day's, though the inlet air is nearly as wet and at least half of the excess is left.
+    LowForLoad,
+    /// Depression, inlet air or readings are missing.
+    NotShown,
+}
+
+impl AgainstLoad {
+    /// The words people read.
+    #[must_use]
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Steady => "as on the first day",
+            Self::FallenWithLoad => "fallen with the load",
+            Self::LowForLoad => "low for the load",
+            Self::NotShown => "not shown",
+        }
+    }
 }
 
 /// Air at every sample of one placement.

@@ -1,5 +1,7 @@
 //! Equipment-days and the release of equipment.
 
+use std::ops::AddAssign;
+
 use chrono::{DateTime, Utc};
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -197,6 +199,22 @@ pub struct EquipmentTotals {
     pub hours: f64,
 }
 
+impl AddAssign for EquipmentTotals {
+    fn add_assign(&mut self, other: Self) {
+        self.recorded_days += other.recorded_days;
+        self.needed += other.needed;
+        self.by_pull_window += other.by_pull_window;
+        self.run_logged_days += other.run_logged_days;
+        self.not_needed += other.not_needed;
+        self.not_shown += other.not_shown;
+        self.not_judged += other.not_judged;
+        self.did_not_run_days += other.did_not_run_days;
+        self.did_not_run_h += other.did_not_run_h;
+        self.paused_h += other.paused_h;
+        self.hours += other.hours;
+    }
+}
+
 /// Recorded beside billed days.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct BilledComparison {
@@ -223,6 +241,48 @@ pub struct KindTotals {
     pub billed_days: Option<f64>,
     /// Recorded days of those units that have billed days.
     pub recorded_days_of_billed: u32,
+}
+
+impl KindTotals {
+    /// Nothing of a kind yet.
+    #[must_use]
+    pub fn none(kind: &str) -> Self {
+        Self {
+            kind: kind.to_owned(),
+            units: 0,
+            totals: EquipmentTotals::default(),
+            billed_days: None,
+            recorded_days_of_billed: 0,
+        }
+    }
+
+    /// The sum of several kinds, under another name.
+    #[must_use]
+    pub fn sum(name: &str, kinds: &[Self]) -> Self {
+        let mut sum = Self::none(name);
+        for kind in kinds {
+            sum.units += kind.units;
+            sum.totals += kind.totals;
+            sum.bill(kind.billed_days, kind.recorded_days_of_billed);
+        }
+        sum
+    }
+
+    /// Counts one unit.
+    pub fn add(&mut self, unit: &UnitEvidence) {
+        self.units += 1;
+        self.totals += unit.totals;
+        if let Some(billed) = &unit.billed {
+            self.bill(Some(billed.billed_days), billed.recorded_days);
+        }
+    }
+
+    fn bill(&mut self, days: Option<f64>, recorded_days: u32) {
+        if let Some(days) = days {
+            self.billed_days = Some(self.billed_days.unwrap_or(0.0) + days);
+            self.recorded_days_of_billed += recorded_days;
+        }
+    }
 }
 
 /// From when, and on which readings, equipment of a chamber could leave.

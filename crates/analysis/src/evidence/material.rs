@@ -49,6 +49,8 @@ pub struct ChamberEvidence {
     pub not_shown_points: Vec<String>,
     /// Points that ended (removed, demolished), by id.
     pub ended_points: Vec<String>,
+    /// Points that lay here and lie in another chamber now, by id: load here until they left.
+    pub moved_points: Vec<String>,
     /// Points that count: all drying points that have not ended.
     pub point_count: u32,
     /// Of these, how many are met.
@@ -124,8 +126,10 @@ impl GoalSide {
 pub struct PointEvidence {
     /// Id.
     pub id: String,
-    /// Chamber id.
+    /// The chamber it lies in at the report's clock.
     pub chamber: Option<String>,
+    /// Where it lay from the start of its states to the report's clock, in order.
+    pub chambers: Vec<ChamberSpan>,
     /// Where it is.
     pub location: Option<String>,
     /// Depth, as written.
@@ -174,6 +178,39 @@ pub struct PointEvidence {
     pub forecast: Option<Forecast>,
     /// Why it left the record.
     pub ended: Option<EndedEvidence>,
+}
+
+impl PointEvidence {
+    /// The stretches of `from..to` in which it lay in a chamber.
+    pub fn within<'a>(
+        &'a self,
+        chamber: &'a str,
+        from: DateTime<Utc>,
+        to: DateTime<Utc>,
+    ) -> impl Iterator<Item = (DateTime<Utc>, DateTime<Utc>)> + 'a {
+        self.chambers
+            .iter()
+            .filter(move |span| span.chamber == chamber)
+            .map(move |span| (span.from.map_or(from, |start| start.max(from)), span.to.map_or(to, |end| end.min(to))))
+            .filter(|(from, to)| from < to)
+    }
+
+    /// When it left a chamber for another one; `None` while it is there or never was.
+    #[must_use]
+    pub fn left(&self, chamber: &str) -> Option<DateTime<Utc>> {
+        self.chambers.iter().rev().find(|span| span.chamber == chamber)?.to
+    }
+}
+
+/// A stretch of time in which a point lay in one chamber.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
+pub struct ChamberSpan {
+    /// Chamber id.
+    pub chamber: String,
+    /// Start, included; `null` from the start.
+    pub from: Option<DateTime<Utc>>,
+    /// End, excluded; `null` while it lies there.
+    pub to: Option<DateTime<Utc>>,
 }
 
 /// The end of a point's record.
@@ -306,6 +343,8 @@ pub struct ReadingEvidence {
     pub unit: String,
     /// Meter.
     pub meter: Option<String>,
+    /// What was corrected, where the job asks for it: `kind` is the result.
+    pub correction: Option<CorrectedReading>,
     /// Whether it takes part in the verdict (goal's series, and the highest of its visit).
     pub decides: bool,
     /// Why not, when it does not.
@@ -322,6 +361,19 @@ pub struct ReadingEvidence {
     pub note: Option<String>,
     /// Where it is written.
     pub row: SourceRow,
+}
+
+/// A resistance reading of wood with what the meter showed.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct CorrectedReading {
+    /// What the meter showed, % MC.
+    pub shown: f64,
+    /// The moisture content after the correction, % MC.
+    pub corrected: f64,
+    /// Temperature of the wood, degC.
+    pub wood_temp_c: f64,
+    /// By what it was corrected, with the citation of species coefficients.
+    pub by: String,
 }
 
 /// Vapour-pressure drive: surface minus air.

@@ -15,8 +15,9 @@ mod mould;
 mod sizing;
 
 pub use air::{
-    AirTrack, CondensateFacts, DailyAir, DailyDifference, DailyUnitAir, DepressionTrack, DifferenceKind, HandAir,
-    HourMeterFacts, LoggerFacts, RunSpan, RunState, Spread, TrackPlace, UnitAir,
+    AgainstLoad, AirTrack, BiasMeasured, BiasOf, BiasStep, CondensateFacts, DailyAir, DailyDifference, DailyUnitAir,
+    DepressionTrack, DifferenceKind, HandAir, HourMeterFacts, LoggerFacts, RunSpan, RunState, Spread, TrackPlace,
+    UnitAir,
 };
 pub use completeness::{DayRecord, EntryKind, ExpectedEntry};
 pub use equipment::{
@@ -27,9 +28,9 @@ pub use finding::{Finding, FindingKind, Missing, Subject};
 pub use forecast::{Equilibrium, EquilibriumBasis, Forecast, Outlook};
 pub use job::{Assumption, ClockBasis, Day, JobFacts, PauseFacts, PressureBasis, PressureUsed, SourceRow, VisitFacts};
 pub use material::{
-    AirGoalEvidence, AirGoalOf, ChamberEvidence, DailyRate, Drive, DriveBasis, DryStandardBasis, DryStandardEvidence,
-    EndedEvidence, GoalBasis, GoalEvidence, GoalSide, GoalVerdict, PointEvidence, PointSpan, PointState,
-    ReadingEvidence, ReadingKind,
+    AirGoalEvidence, AirGoalOf, ChamberEvidence, ChamberSpan, CorrectedReading, DailyRate, Drive, DriveBasis,
+    DryStandardBasis, DryStandardEvidence, EndedEvidence, GoalBasis, GoalEvidence, GoalSide, GoalVerdict,
+    PointEvidence, PointSpan, PointState, ReadingEvidence, ReadingKind,
 };
 pub use mould::{MouldExposure, MouldIndex, SurfaceHumidity};
 pub use sizing::{CalledFor, EarliestLeave, SizedKind};
@@ -55,6 +56,8 @@ pub struct Evidence {
     pub days: Vec<Day>,
     /// Loggers, by id, one entry per placement.
     pub loggers: Vec<LoggerFacts>,
+    /// Biases measured by loggers side by side, in the job's order.
+    pub side_by_side: Vec<BiasMeasured>,
     /// Daily values of each air, by day, then place.
     pub daily_air: Vec<DailyAir>,
     /// Daily differences between airs, by day, then chamber.

@@ -9,7 +9,7 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
         let points: Vec<_> = record
             .points
             .iter()
-            .filter(|point| !point.reference && point.chamber.as_deref() == Some(chamber.id.as_str()))
+            .filter(|point| !point.reference && point.chambers.iter().any(|span| span.chamber == chamber.id))
             .collect();
         if points.is_empty() {
             continue;
@@ -52,11 +52,11 @@ fn is_unread(record: &Record<'_>, chamber: &ChamberEvidence, points: &[&PointEvi
         .flat_map(|unit| &unit.stays)
         .flat_map(|stay| stay.in_chamber(&chamber.id))
         .any(|part| part.from <= noon && noon < part.to);
+    let there: Vec<&&PointEvidence> =
+        points.iter().filter(|point| point.within(&chamber.id, day.from, day.to).next().is_some()).collect();
     // A recorded reason for not reading is a reason, not a gap.
-    let read = points
-        .iter()
-        .flat_map(|point| &point.readings)
-        .any(|reading| day.from <= reading.time && reading.time < day.to);
-    let to_read = points.iter().any(|point| point.ended.as_ref().is_none_or(|ended| ended.at > day.from));
+    let read =
+        there.iter().flat_map(|point| &point.readings).any(|reading| day.from <= reading.time && reading.time < day.to);
+    let to_read = there.iter().any(|point| point.ended.as_ref().is_none_or(|ended| ended.at > day.from));
     equipped && to_read && !read && day.to <= record.clock
 }

@@ -1,7 +1,9 @@
 //! Material readings that stop before the last equipment-day of their chamber.
 
+use chrono::TimeDelta;
+
 use super::{Draft, Record};
-use crate::evidence::{FindingKind, Subject};
+use crate::evidence::{FindingKind, ReadingEvidence, Subject};
 use crate::words::moment;
 
 pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
@@ -13,9 +15,16 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
             let last = record
                 .points
                 .iter()
-                .filter(|point| !point.reference && point.chamber.as_deref() == Some(chamber.id.as_str()))
-                .flat_map(|point| &point.readings)
-                .filter(|reading| reading.decides)
+                .filter(|point| !point.reference)
+                .flat_map(|point| {
+                    let there = |reading: &&ReadingEvidence| {
+                        point
+                            .within(&chamber.id, reading.time, reading.time + TimeDelta::microseconds(1))
+                            .next()
+                            .is_some()
+                    };
+                    point.readings.iter().filter(|reading| reading.decides).filter(there)
+                })
                 .max_by_key(|reading| reading.time)?;
             let last_day = record
                 .units

@@ -1,11 +1,14 @@
 //! A chamber's verdict: met when all its points and air goals are.
 
+use std::collections::BTreeSet;
+
 use chrono::{DateTime, NaiveDate, Utc};
 use chrono_tz::Tz;
 use grainfall_job::Chamber;
 
 use super::dry_standard::median;
 use super::point::excess_gone;
+use crate::equipment::load::load_end;
 use crate::evidence::{AirGoalEvidence, ChamberEvidence, Day, GoalVerdict, PointEvidence};
 use crate::words::{count, list, moment};
 
@@ -19,6 +22,11 @@ pub(crate) fn evidence(
 ) -> ChamberEvidence {
     let own: Vec<&PointEvidence> =
         points.iter().filter(|p| !p.reference && p.chamber.as_deref() == Some(chamber.id.as_str())).collect();
+    let moved: Vec<(&PointEvidence, DateTime<Utc>)> = points
+        .iter()
+        .filter(|point| !point.reference)
+        .filter_map(|point| Some((point, point.left(&chamber.id)?)))
+        .collect();
     let (ended, counted): (Vec<&PointEvidence>, Vec<&PointEvidence>) =
         own.iter().copied().partition(|point| point.ended.is_some());
     let ids = |verdict| -> Vec<String> {
@@ -41,23 +49,29 @@ pub(crate) fn evidence(
             // A point that ended was load until then.
             let points = counted.iter().filter_map(|point| point.met_at);
             let ends = ended.iter().filter_map(|point| point.ended.as_ref()).map(|ended| ended.at);
-            points.chain(air_goals.iter().filter_map(|goal| goal.met_at)).chain(ends).max()
+            let left = moved.iter().map(|(point, left)| load_end(point, *left));
+            points.chain(air_goals.iter().filter_map(|goal| goal.met_at)).chain(ends).chain(left).max()
         })
         .flatten();
     let why = match verdict {
-        GoalVerdict::Met => met_at.map_or_else(String::new, |at| match counted.len() + air_goals.len() {
-            1 if ended.is_empty() => format!("its one goal was met on {}", moment(at, tz)),
-            _ => {
-                let goals = goals_counted(counted.len(), air_goals.len());
-                match ended.len() {
-                    0 => format!("all {goals} met, the last on {}", moment(at, tz)),
-                    n => format!("{goals} met and {n} ended, the last on {}", moment(at, tz)),
-                }
+        GoalVerdict::Met => met_at.map_or_else(String::new, |at| {
+            let goals = goals_counted(counted.len(), air_goals.len());
+            let went = [(ended.len(), "ended"), (moved.len(), "moved to another chamber")];
+            let went: Vec<String> =
+                went.iter().filter(|(n, _)| *n > 0).map(|(n, how)| format!(" and {n} {how}")).collect();
+            match counted.len() + air_goals.len() {
+                1 if went.is_empty() => format!("its one goal was met on {}", moment(at, tz)),
+                _ if went.is_empty() => format!("all {goals} met, the last on {}", moment(at, tz)),
+                _ => format!("{goals} met{}, the last on {}", went.concat(), moment(at, tz)),
             }
         }),
         GoalVerdict::NotMet => {
             let still: Vec<String> = open.iter().cloned().chain(open_air.iter().cloned()).collect();
             format!("still open: {}", list(&still))
+        }
+        GoalVerdict::NotShown if counted.is_empty() && ended.is_empty() && !moved.is_empty() => {
+            let now: BTreeSet<&str> = moved.iter().filter_map(|(point, _)| point.chamber.as_deref()).collect();
+            format!("its points lie in {} now and are judged there", now.into_iter().collect::<Vec<_>>().join(", "))
         }
         GoalVerdict::NotShown if counted.is_empty() && ended.is_empty() => "no point is on the record".to_owned(),
         GoalVerdict::NotShown if counted.is_empty() => "every point ended, none was met".to_owned(),
@@ -75,6 +89,7 @@ pub(crate) fn evidence(
         open_points: open,
         not_shown_points: not_shown,
         ended_points: ended.iter().map(|point| point.id.clone()).collect(),
+        moved_points: moved.iter().map(|(point, _)| point.id.clone()).collect(),
         point_count: u32::try_from(counted.len()).unwrap_or(u32::MAX),
         met_count: u32::try_from(met.len()).unwrap_or(u32::MAX),
         progress: progress(&counted, days),

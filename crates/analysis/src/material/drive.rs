@@ -79,6 +79,7 @@ mod tests {
             note: None,
             row: RowRef::new("readings.csv", 2),
             logged: false,
+            correction: crate::material::correction::Correction::None,
         }
     }
 

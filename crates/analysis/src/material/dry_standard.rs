@@ -8,6 +8,7 @@ use std::collections::BTreeMap;
 use chrono::{DateTime, Utc};
 use grainfall_job::{DryStandard, Point, Scale};
 
+use super::correction::Correction;
 use super::readings::PointReading;
 use crate::evidence::{DryStandardBasis, DryStandardEvidence, SourceRow};
 use crate::rules::VISIT_SPAN;
@@ -41,7 +42,7 @@ fn from_references(
         .iter()
         .filter_map(|id| readings.get_key_value(id.as_str()))
         .flat_map(|(id, list)| list.iter().map(move |reading| (*id, reading)))
-        .filter(|(_, reading)| reading.scale == scale)
+        .filter(|(_, reading)| reading.scale == scale && reading.correction != Correction::Impossible)
         .filter_map(|(id, reading)| Some((reading.time, id, reading, reading.measured()?)))
         .collect();
     // The meter that read the point, where the references were read with it too.

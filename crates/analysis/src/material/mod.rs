@@ -2,6 +2,7 @@
 
 pub(crate) mod air_goal;
 pub(crate) mod chamber;
+pub(crate) mod correction;
 pub(crate) mod drive;
 pub(crate) mod dry_standard;
 pub(crate) mod goal;

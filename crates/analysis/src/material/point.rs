@@ -5,12 +5,13 @@ use std::collections::BTreeMap;
 use chrono::{DateTime, NaiveDate, Utc};
 use grainfall_job::{Job, Point, PointRole, ReadingValue, Scale};
 
+use super::correction::Correction;
 use super::readings::{Aside, PointReading, SeriesMeter, asides};
 use super::spans::{StateInput, states};
 use super::{drive, dry_standard, goal, rate};
 use crate::air::AirAt;
 use crate::evidence::{
-    Day, DryStandardBasis, EndedEvidence, GoalBasis, GoalEvidence, GoalVerdict, PointEvidence, PointState,
+    ChamberSpan, Day, DryStandardBasis, EndedEvidence, GoalBasis, GoalEvidence, GoalVerdict, PointEvidence, PointState,
     ReadingEvidence, ReadingKind, SourceRow,
 };
 use crate::rules::READING_REACH;
@@ -44,7 +45,7 @@ pub(crate) fn evidence(point: &Point, context: &PointContext<'_>) -> PointEviden
     let deciding: Vec<&PointReading> =
         readings.iter().zip(&asides).filter(|(_, aside)| aside.is_none()).map(|(reading, _)| reading).collect();
     let with_accuracy = |list: &[&'_ PointReading]| -> Vec<f64> {
-        list.iter().map(|reading| accuracy_of(job, reading.meter.as_deref())).collect()
+        list.iter().map(|reading| accuracy_of(job, reading.meter.as_deref()) * reading.per_point()).collect()
     };
     let judged: Vec<(&PointReading, f64)> = deciding.iter().copied().zip(with_accuracy(&deciding)).collect();
     let standard_at =
@@ -90,7 +91,8 @@ pub(crate) fn evidence(point: &Point, context: &PointContext<'_>) -> PointEviden
         .collect();
     PointEvidence {
         id: point.id.clone(),
-        chamber: point.chamber.clone(),
+        chamber: job.chamber_at(point, context.clock),
+        chambers: chambers(job, point, context.clock),
         location: point.location.clone(),
         depth: point.depth.clone(),
         material: point.material.clone(),
@@ -120,6 +122,15 @@ pub(crate) fn evidence(point: &Point, context: &PointContext<'_>) -> PointEviden
         dry_standard: standard,
         goal,
     }
+}
+
+/// Where it lay up to the clock.
+fn chambers(job: &Job, point: &Point, clock: DateTime<Utc>) -> Vec<ChamberSpan> {
+    job.chambers_of(point)
+        .into_iter()
+        .filter(|one| one.span.from.is_none_or(|from| from <= clock))
+        .map(|one| ChamberSpan { chamber: one.chamber, from: one.span.from, to: one.span.to.filter(|to| *to <= clock) })
+        .collect()
 }
 
 /// The highest number of a series and whether it is a lower bound; over range without a number only marks it as one.
@@ -260,7 +271,8 @@ fn reading_evidence(
         None => Some(distance.is_some_and(|distance| distance <= 1e-9)),
         Some(_) => None,
     };
-    let air = point.chamber.as_deref().and_then(|chamber| (context.air_at)(chamber, reading.time));
+    let chamber = context.job.chamber_at(point, reading.time);
+    let air = chamber.and_then(|chamber| (context.air_at)(&chamber, reading.time));
     let drive = air.filter(|_| point.role == PointRole::Drying).and_then(|air| drive::at_reading(reading, &air));
     ReadingEvidence {
         time: reading.time,
@@ -273,6 +285,10 @@ fn reading_evidence(
         scale: reading.scale.word().to_owned(),
         unit: reading.scale.unit().to_owned(),
         meter: reading.meter.clone(),
+        correction: match &reading.correction {
+            Correction::Done { evidence, .. } => Some(evidence.clone()),
+            Correction::None | Correction::Impossible => None,
+        },
         decides: aside.is_none(),
         why_not: aside.map(|aside| aside.words().to_owned()),
         distance_to_goal: distance,

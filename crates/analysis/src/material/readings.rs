@@ -7,6 +7,7 @@ use chrono::{DateTime, Utc};
 use grainfall_job::{Job, Point, ReadingValue, Scale};
 use grainfall_record::{Ledger, Quantity, RowRef, TidyFrame};
 
+use super::correction::{Correction, correct};
 use crate::rules::VISIT_SPAN;
 use crate::select;
 
@@ -22,6 +23,7 @@ pub(crate) struct PointReading {
     pub note: Option<String>,
     pub row: RowRef,
     pub logged: bool,
+    pub correction: Correction,
 }
 
 impl PointReading {
@@ -30,6 +32,14 @@ impl PointReading {
         match self.value {
             ReadingValue::Measured(value) => Some(value),
             _ => None,
+        }
+    }
+
+    /// What a point of the meter's reading is worth, 1 where nothing is corrected.
+    pub fn per_point(&self) -> f64 {
+        match self.correction {
+            Correction::Done { per_point, .. } => per_point,
+            Correction::None | Correction::Impossible => 1.0,
         }
     }
 
@@ -56,16 +66,21 @@ pub(crate) fn of_point(
         .readings
         .iter()
         .filter(|reading| reading.point == point.id && reading.time <= clock)
-        .map(|reading| PointReading {
-            time: reading.time,
-            value: reading.value.clone(),
-            scale: reading.scale,
-            meter: reading.meter.clone(),
-            surface_temp_c: reading.surface_temp.map(|t| t.get()),
-            by: reading.by.clone(),
-            note: reading.note.clone(),
-            row: reading.line.clone(),
-            logged: false,
+        .map(|reading| {
+            let mut read = PointReading {
+                time: reading.time,
+                value: reading.value.clone(),
+                scale: reading.scale,
+                meter: reading.meter.clone(),
+                surface_temp_c: reading.surface_temp.map(|t| t.get()),
+                by: reading.by.clone(),
+                note: reading.note.clone(),
+                row: reading.line.clone(),
+                logged: false,
+                correction: Correction::None,
+            };
+            correct(job, point, &mut read);
+            read
         })
         .collect();
     if let Some(logger) = &point.logger {
@@ -107,6 +122,7 @@ fn logged<'a>(
                 note: None,
                 row: series.source(index)?,
                 logged: true,
+                correction: Correction::None,
             })
         })
     })
@@ -121,6 +137,8 @@ pub(crate) enum Aside {
     OtherMeter,
     /// Another reading of the same visit is higher.
     LowerInVisit,
+    /// It was to be corrected and could not be.
+    NotCorrected,
     /// It carries no number.
     NoReading,
     /// There is no goal.
@@ -136,6 +154,7 @@ impl Aside {
             Self::OtherScale => "on another scale than the goal",
             Self::OtherMeter => "with another meter than the one its goal is compared on",
             Self::LowerInVisit => "a higher reading of the same visit counts",
+            Self::NotCorrected => "without a temperature of the wood that it can be corrected by",
             Self::NoReading => "no reading was taken",
             Self::NoGoal => "there is no goal to compare it with",
             Self::AfterEnd => "taken after the point ended",
@@ -166,6 +185,8 @@ pub(crate) fn asides(
                 Some(Aside::AfterEnd)
             } else if reading.height().is_none() {
                 Some(Aside::NoReading)
+            } else if reading.correction == Correction::Impossible {
+                Some(Aside::NotCorrected)
             } else if reading.scale != scale {
                 Some(Aside::OtherScale)
             } else if matches!(meter, SeriesMeter::Only(only) if *only != reading.meter) {
@@ -219,6 +240,7 @@ mod tests {
             note: None,
             row: RowRef::new("readings.csv", u64::try_from(hour).unwrap()),
             logged: false,
+            correction: Correction::None,
         }
     }
 

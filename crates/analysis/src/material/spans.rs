@@ -149,6 +149,7 @@ mod tests {
                 note: None,
                 row: RowRef::new("readings.csv", u64::try_from(*hour).unwrap()),
                 logged: false,
+                correction: crate::material::correction::Correction::None,
             })
             .collect();
         states(&StateInput {

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use chrono::{DateTime, Utc};
+use chrono::{DateTime, TimeDelta, Utc};
 use grainfall_job::Job;
 
 use crate::evidence::{
@@ -90,17 +90,24 @@ fn goals_met(
     chambers: &[ChamberEvidence],
     points: &[PointEvidence],
 ) -> Option<(DateTime<Utc>, Vec<SourceRow>)> {
-    let served = points.iter().filter(|point| {
-        let in_chamber = point.chamber.as_ref().is_some_and(|chamber| stay.chambers.contains(chamber));
-        !point.reference && in_chamber && (stay.points.is_empty() || stay.points.contains(&point.id))
-    });
+    let last = stay.parts.last().map_or(&[][..], |part| part.chambers.as_slice());
+    let instant = until - TimeDelta::microseconds(1);
+    let served: Vec<&PointEvidence> = points
+        .iter()
+        .filter(|point| !point.reference && (stay.points.is_empty() || stay.points.contains(&point.id)))
+        .filter(|point| last.iter().any(|chamber| point.within(chamber, instant, until).next().is_some()))
+        .collect();
+    if served.is_empty() {
+        return None;
+    }
     let goals = chambers
         .iter()
-        .filter(|chamber| stay.points.is_empty() && stay.chambers.contains(&chamber.id))
+        .filter(|chamber| stay.points.is_empty() && last.contains(&chamber.id))
         .flat_map(|chamber| &chamber.air_goals);
     let mut since: Option<DateTime<Utc>> = None;
+    let mut gone: Option<DateTime<Utc>> = None;
     let mut rows = Vec::new();
-    let all = served.map(|point| &point.spans).chain(goals.map(|goal| &goal.spans));
+    let all = served.iter().map(|point| &point.spans).chain(goals.map(|goal| &goal.spans));
     for spans in all {
         let span = span_before(spans, until)?;
         match span.state {
@@ -109,13 +116,13 @@ fn goals_met(
                 rows.extend(span.row.clone());
             }
             // Out of the load from then on, never as met.
-            PointState::Ended => since = since.map(|since| since.max(span.from)),
+            PointState::Ended => gone = gone.max(Some(span.from)),
             PointState::Open | PointState::Unread => return None,
         }
     }
     rows.sort();
     rows.dedup();
-    Some((since?, rows))
+    Some((since?.max(gone.unwrap_or(DateTime::<Utc>::MIN_UTC)), rows))
 }
 
 /// The span that holds the last instant before `until`.
@@ -232,6 +239,9 @@ mod tests {
                     depression_gpp: None,
                     u_depression_gpp: None,
                     within_uncertainty: None,
+                    inlet_gpp: None,
+                    excess_left: None,
+                    against_load: crate::evidence::AgainstLoad::NotShown,
                     water_kg: Some(kg),
                     u_water_kg: None,
                     sample_share: 1.0,

@@ -1,6 +1,7 @@
 //! The checks that need the whole job, one topic a file.
 
 mod circles;
+mod corrections;
 mod ids;
 mod overlaps;
 mod times;
@@ -13,5 +14,6 @@ pub(crate) fn check(desk: &Desk, draft: &Draft) {
     ids::check(desk, draft);
     overlaps::check(desk, draft);
     circles::check(desk, draft);
+    corrections::check(desk, draft);
     times::check(desk, draft);
 }

@@ -19,12 +19,16 @@ pub(super) fn check(desk: &Desk, draft: &Draft) {
     for logger in &draft.loggers {
         backwards(desk, &logger.spots, ("from", logger.item.span.from), ("to", logger.item.span.to));
     }
+    for entry in &draft.side_by_side {
+        backwards(desk, &entry.spots, ("from", Some(entry.item.from)), ("to", Some(entry.item.to)));
+    }
     for pause in &draft.pauses {
         backwards(desk, &pause.spots, ("from", Some(pause.item.from)), ("to", Some(pause.item.to)));
     }
     for stay in &draft.stays {
         backwards(desk, &stay.spots, ("placed", Some(stay.item.placed)), ("removed", stay.item.removed));
     }
+    moves(desk, draft);
     stays(desk, draft);
     placements(desk, draft);
     billed(desk, draft);
@@ -43,6 +47,26 @@ fn backwards(desk: &Desk, spots: &Spots, start: End, end: End) {
             end_time: spots.written(end.0).to_owned(),
         };
         desk.fault(spots.of(end.0), kind);
+    }
+}
+
+/// A point moves into a chamber that is there.
+fn moves(desk: &Desk, draft: &Draft) {
+    let zone = desk.zone.get().tz;
+    for point in &draft.points {
+        for moved in &point.item.moved {
+            let chamber = draft.chambers.iter().find(|chamber| chamber.item.id == moved.chamber);
+            let set_up = chamber.and_then(|chamber| chamber.item.span.from);
+            if let Some(set_up) = set_up.filter(|set_up| moved.from < *set_up) {
+                let kind = FaultKind::BeforeChamber {
+                    point: point.item.id.clone(),
+                    chamber: moved.chamber.clone(),
+                    time: shown(moved.from, zone),
+                    set_up: shown(set_up, zone),
+                };
+                desk.fault(point.spots.of("moved"), kind);
+            }
+        }
     }
 }
 

@@ -20,10 +20,15 @@ pub(super) fn check(desk: &Desk, draft: &Draft) {
         vec![("from", chamber.span.from), ("to", chamber.span.to), ("drying_from", chamber.drying_from)]
     });
     near.each(&draft.loggers, |logger| vec![("from", logger.span.from), ("to", logger.span.to)]);
-    near.each(&draft.points, |point| vec![("ended", point.ended.as_ref().map(|ended| ended.at))]);
+    near.each(&draft.points, |point| {
+        let mut times = vec![("ended", point.ended.as_ref().map(|ended| ended.at))];
+        times.extend(point.moved.iter().map(|moved| ("moved", Some(moved.from))));
+        times
+    });
     near.each(&draft.stays, |stay| vec![("placed", Some(stay.placed)), ("removed", stay.removed)]);
     near.each(&draft.condensate, |entry| vec![("time", Some(entry.time))]);
     near.each(&draft.hour_meters, |entry| vec![("time", Some(entry.time))]);
+    near.each(&draft.side_by_side, |entry| vec![("from", Some(entry.from)), ("to", Some(entry.to))]);
     near.each(&draft.pauses, |pause| vec![("from", Some(pause.from)), ("to", Some(pause.to))]);
     near.each(&draft.readings, |reading| vec![("time", Some(reading.time))]);
     near.each(&draft.air_readings, |reading| vec![("time", Some(reading.time))]);

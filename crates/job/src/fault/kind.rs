@@ -339,6 +339,42 @@ pub enum FaultKind {
         /// The end as written.
         end_time: String,
     },
+    /// A point that moved before the move ahead of it.
+    #[error(
+        "`from` is `{time}`, not after the move before it (`{before}`); write the moves of a point in order of time"
+    )]
+    MoveBackwards {
+        /// The time as written.
+        time: String,
+        /// The time of the move before it.
+        before: String,
+    },
+    /// A point moved into a chamber that was not there yet.
+    #[error(
+        "point `{point}` lies in chamber `{chamber}` from `{time}`, before that chamber was set up (`from` is `{set_up}`); correct one of them"
+    )]
+    BeforeChamber {
+        /// The point.
+        point: String,
+        /// The chamber.
+        chamber: String,
+        /// When the point came into it.
+        time: String,
+        /// When the chamber was set up.
+        set_up: String,
+    },
+    /// A reading that is to be corrected for a species nobody described.
+    #[error(
+        "meter `{meter}` is to be corrected for the species, but {material} of point `{point}` has no `species_a`, `species_b` and `species_source`; add the three to its `[[material]]`, or write `correct = \"temperature\"`"
+    )]
+    NoSpecies {
+        /// The meter.
+        meter: String,
+        /// The material, as a message says it.
+        material: String,
+        /// The point.
+        point: String,
+    },
     /// Two stays of one unit at one time.
     #[error(
         "unit `{unit}` is already placed on line {other_line} from `{from}` to {to}; a unit stands in one place at a time; correct `placed` or `removed` of one"

@@ -43,12 +43,20 @@ impl fmt::Display for Spot {
 
 /// One fault: where, and what.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-#[error("{at}: {kind}")]
+#[error("{at}: {}", told(.at, .kind))]
 pub struct Fault {
     /// Where it lies.
     pub at: Spot,
     /// What is wrong, what is accepted and what to do.
     pub kind: FaultKind,
+}
+
+/// The fault beside its place: a quantity in a column is not named a second time.
+fn told(at: &Spot, kind: &FaultKind) -> String {
+    match (&at.column, kind) {
+        (Some(Column::Header(..)), FaultKind::Quantity { problem, .. }) => problem.clone(),
+        _ => kind.to_string(),
+    }
 }
 
 /// Every fault found, `job.toml` first, then by file, line and column.

@@ -98,7 +98,12 @@ pub const CHAMBER: TableInfo = TableInfo {
         may("volume", "a volume with its unit such as `\"3300 ft3\"`", "\"3300 ft3\"", "air volume"),
         may("from", TIME, "\"2025-03-08 12:00\"", "set up; from the start when left out"),
         may("to", TIME, "\"2025-03-12 09:00\"", "taken down; to the end when left out"),
-        may("parent", "the id of another chamber", "\"A\"", "the chamber it was split from"),
+        may(
+            "parent",
+            "the id of another chamber",
+            "\"A\"",
+            "the chamber it was split from; until `from` its points lay there",
+        ),
         may("drying_from", TIME, "\"2025-03-09 15:00\"", "when drying starts (after demolition or decontamination)"),
         may(
             "before_drying_reason",
@@ -204,6 +209,27 @@ pub const LOGGER: TableInfo = TableInfo {
     ],
 };
 
+/// `[[side_by_side]]`.
+pub const SIDE_BY_SIDE: TableInfo = TableInfo {
+    name: "side_by_side",
+    form: TableForm::Repeated,
+    meaning: "loggers that stood next to a reference, so that the record measures their bias",
+    keys: &[
+        need("reference", LOGGER_NAME, "\"20411873\"", "the logger that the others are compared with"),
+        need("loggers", "a list of such names", "[\"20411874\", \"hall.csv\"]", "the others"),
+        need("from", TIME, "\"2025-03-08 12:00\"", "from when they stood side by side, at least an hour"),
+        need("to", TIME, "\"2025-03-08 14:00\"", "until when"),
+        may(
+            "apply",
+            "`true` or `false`",
+            "true",
+            "whether each one's mean difference is taken off its readings; told and not taken off when left out",
+        ),
+    ],
+};
+
+const LOGGER_NAME: &str = "a serial number, or the name of an export";
+
 /// One column of a logger's `columns`.
 pub const COLUMN: TableInfo = TableInfo {
     name: "columns",
@@ -235,6 +261,12 @@ pub const METER: TableInfo = TableInfo {
             "scales it reads",
         ),
         may("accuracy", "a number in the scale's own unit", "1.0", "accuracy, plus or minus"),
+        may(
+            "correct",
+            "`\"temperature\"` or `\"temperature and species\"`",
+            "\"temperature\"",
+            "what its readings of wood are to be corrected for, when the meter does not do so itself; nothing when left out",
+        ),
         may("serial", TEXT, "\"88213\"", "serial number"),
         may("calibrated", DATE, "\"2025-01-15\"", "calibration date"),
     ],
@@ -249,6 +281,14 @@ pub const MATERIAL: TableInfo = TableInfo {
         need("kind", TEXT, "\"oak floor\"", "the material that points name"),
         may("scale", SCALE, "\"wood\"", "scale of its points when they do not say"),
         may("goal", GOAL, "12", "goal of its points when they do not say: at most this"),
+        may(
+            "species_a",
+            "a number from 0.1 to 10",
+            "0.95",
+            "slope of the species correction of resistance readings; needs `species_b` and `species_source`",
+        ),
+        may("species_b", "a number from -20 to 20", "0.6", "its offset, % MC"),
+        may("species_source", TEXT, "\"Report 12, table 3\"", "where these two coefficients are published"),
     ],
 };
 
@@ -260,6 +300,12 @@ pub const POINT: TableInfo = TableInfo {
     keys: &[
         need("id", ID, "\"K1\"", "short id that readings name"),
         may("chamber", "the id of a chamber", "\"A\"", "chamber it lies in; required unless it is a reference point"),
+        may(
+            "moved",
+            "a list such as `[{ chamber = \"B\", from = \"2025-03-09 10:00\" }]`",
+            "[{ chamber = \"B\", from = \"2025-03-09 10:00\" }]",
+            "chambers it lay in afterwards, each from then on; needs `chamber`",
+        ),
         may("location", TEXT, "\"north wall, 6 in up\"", "where it is, in words"),
         may("depth", TEXT, "\"1/2 in\"", "depth below the surface, as written"),
         may("material", "the kind of a material", "\"oak floor\"", "what it is made of"),
@@ -287,6 +333,17 @@ pub const POINT: TableInfo = TableInfo {
         may("logger_channel", TEXT, "\"1\"", "channel in that file; needs `logger_file`"),
         may("ended", TIME, "\"2025-03-09 14:00\"", "taken out of the record from then on; needs `ended_reason`"),
         may("ended_reason", TEXT, "\"drywall removed\"", "why it ended; needs `ended`"),
+    ],
+};
+
+/// One entry of a point's `moved`.
+pub const MOVED: TableInfo = TableInfo {
+    name: "moved",
+    form: TableForm::Inline,
+    meaning: "another chamber that a point lies in from then on",
+    keys: &[
+        need("chamber", "the id of a chamber", "\"B\"", "the chamber"),
+        need("from", TIME, "\"2025-03-09 10:00\"", "from when"),
     ],
 };
 

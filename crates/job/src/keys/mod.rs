@@ -11,7 +11,9 @@ mod job_toml;
 
 pub use equipment::{BILLED, CONDENSATE, EQUIPMENT, HOUR_METER, PAUSE};
 pub use files::{AIR, READINGS, VISITS};
-pub use job_toml::{AIR_GOAL, CATEGORY, CHAMBER, CLASS, COLUMN, GOAL_VALUE, JOB, LOGGER, MATERIAL, METER, POINT};
+pub use job_toml::{
+    AIR_GOAL, CATEGORY, CHAMBER, CLASS, COLUMN, GOAL_VALUE, JOB, LOGGER, MATERIAL, METER, MOVED, POINT, SIDE_BY_SIDE,
+};
 
 /// One table of `job.toml`, or one CSV file of the job folder.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -106,12 +108,13 @@ const fn may(name: &'static str, accepts: &'static str, example: &'static str, m
 }
 
 /// The tables of `job.toml` in the order they are usually written.
-pub const JOB_TOML: [&TableInfo; 13] = [
+pub const JOB_TOML: [&TableInfo; 14] = [
     &JOB,
     &CATEGORY,
     &CLASS,
     &CHAMBER,
     &LOGGER,
+    &SIDE_BY_SIDE,
     &METER,
     &MATERIAL,
     &POINT,
@@ -123,7 +126,7 @@ pub const JOB_TOML: [&TableInfo; 13] = [
 ];
 
 /// The tables written as `{ ... }` inside others.
-pub const INLINE: [&TableInfo; 3] = [&AIR_GOAL, &COLUMN, &GOAL_VALUE];
+pub const INLINE: [&TableInfo; 4] = [&AIR_GOAL, &COLUMN, &GOAL_VALUE, &MOVED];
 
 /// The CSV files that have columns of their own; `equipment.csv` has the keys of [`EQUIPMENT`].
 pub const FILES: [&TableInfo; 3] = [&READINGS, &AIR, &VISITS];

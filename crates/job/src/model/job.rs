@@ -7,7 +7,7 @@ use grainfall_record::{DateOrder, RowRef};
 
 use super::{
     AirReading, BilledDays, Chamber, CondensateEntry, HourMeterEntry, LoggerPlacement, Material, Meter, Pause, Point,
-    Reading, Stay, Visit,
+    Reading, SideBySide, Stay, Visit,
 };
 
 /// Everything a folder's own files say, checked. Lists keep file order unless said otherwise.
@@ -42,6 +42,8 @@ pub struct Job {
     pub chambers: Vec<Chamber>,
     /// Where loggers stood.
     pub loggers: Vec<LoggerPlacement>,
+    /// Loggers that stood side by side.
+    pub side_by_side: Vec<SideBySide>,
     /// Moisture meters.
     pub meters: Vec<Meter>,
     /// Materials.

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use chrono::NaiveDate;
+use chrono::{DateTime, NaiveDate, Utc};
 use grainfall_psychrometrics::CelsiusDelta;
 use grainfall_record::{Clock, ColumnHint, LoggerSelector, RowRef};
 
@@ -85,6 +85,23 @@ pub struct SensorStatement {
     pub rh_pct: Option<f64>,
     /// Whether the limits are expanded uncertainties at k = 2 rather than rectangular limits.
     pub stated_at_k2: bool,
+}
+
+/// Loggers that stood next to a reference for a while, so that the record measures their bias.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct SideBySide {
+    /// The logger that the others are compared with.
+    pub reference: LoggerSelector,
+    /// The others.
+    pub loggers: Vec<LoggerSelector>,
+    /// From when, included.
+    pub from: DateTime<Utc>,
+    /// Until when, excluded.
+    pub to: DateTime<Utc>,
+    /// Whether the job asks for the bias to be taken off their readings.
+    pub apply: bool,
+    /// Where it is written.
+    pub line: RowRef,
 }
 
 /// A measured bias: logger minus reference.

@@ -15,8 +15,9 @@ pub use equipment::{
     BilledDays, CondensateEntry, EquipmentKind, HourMeterEntry, Pause, Purpose, RatedCapacity, Stay, UnitId,
 };
 pub use job::{Dated, EquipmentDayRule, Job, Line, PressureSource, Span, WaterCategory, WaterClass, Zone};
-pub use logger::{LoggerPlacement, Place, SensorStatement, StatedBias};
+pub use logger::{LoggerPlacement, Place, SensorStatement, SideBySide, StatedBias};
 pub use point::{
-    DryStandard, Ended, GoalValue, Material, Meter, Point, PointLogger, PointRole, Reading, ReadingValue, Scale,
+    DryStandard, Ended, GoalValue, InChamber, Material, Meter, MeterCorrection, MovedTo, Point, PointLogger, PointRole,
+    Reading, ReadingValue, Scale, Species,
 };
 pub use visit::Visit;

@@ -2,7 +2,10 @@
 
 use chrono::{DateTime, NaiveDate, Utc};
 use grainfall_psychrometrics::Celsius;
+use grainfall_psychrometrics::wood_resistance::SpeciesCoefficients;
 use grainfall_record::{LoggerSelector, RowRef};
+
+use super::Span;
 
 /// A moisture scale. Scales are never mixed or converted into one another.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -53,12 +56,32 @@ pub struct Meter {
     pub scales: Vec<Scale>,
     /// Accuracy, +- in the scale's unit.
     pub accuracy: Option<f64>,
+    /// What its readings of wood are to be corrected for.
+    pub correction: Option<MeterCorrection>,
     /// Serial number.
     pub serial: Option<String>,
     /// Calibration date.
     pub calibrated: Option<NaiveDate>,
     /// Where it is written.
     pub line: RowRef,
+}
+
+/// What a meter's resistance readings of wood are to be corrected for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum MeterCorrection {
+    /// The temperature of the wood.
+    Temperature,
+    /// The temperature, then the species, by the coefficients of the point's material.
+    TemperatureAndSpecies,
+}
+
+/// Species coefficients of resistance readings with where they are published.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Species {
+    /// The coefficients.
+    pub coefficients: SpeciesCoefficients,
+    /// Their citation, as written.
+    pub source: String,
 }
 
 /// A material with its default scale and goal.
@@ -70,6 +93,8 @@ pub struct Material {
     pub scale: Option<Scale>,
     /// Default goal.
     pub goal: Option<GoalValue>,
+    /// Species correction of resistance readings.
+    pub species: Option<Species>,
     /// Where it is written.
     pub line: RowRef,
 }
@@ -88,8 +113,10 @@ pub struct GoalValue {
 pub struct Point {
     /// Short id that readings name.
     pub id: String,
-    /// Chamber it lies in; required unless it is a reference point.
+    /// Chamber it lies in, the first one when it moved; required unless it is a reference point.
     pub chamber: Option<String>,
+    /// Chambers it lay in afterwards, by time.
+    pub moved: Vec<MovedTo>,
     /// Where it is, in words.
     pub location: Option<String>,
     /// Depth below the surface, as written.
@@ -110,6 +137,24 @@ pub struct Point {
     pub ended: Option<Ended>,
     /// Where it is written.
     pub line: RowRef,
+}
+
+/// A point lies in another chamber from then on.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct MovedTo {
+    /// The chamber.
+    pub chamber: String,
+    /// From when.
+    pub from: DateTime<Utc>,
+}
+
+/// A stretch of time in which a point lay in one chamber.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct InChamber {
+    /// The chamber.
+    pub chamber: String,
+    /// When.
+    pub span: Span,
 }
 
 /// Whether a point must dry or shows what dry is.

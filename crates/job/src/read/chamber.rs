@@ -4,10 +4,9 @@ use std::fmt::Display;
 use std::str::FromStr;
 
 use grainfall_psychrometrics::{Celsius, CubicMetres, GrainsPerPound, RelativeHumidity, SquareMetres};
-use toml::de::DeValue;
 
 use super::desk::{Desk, Listed, Target};
-use super::entry::{Entry, Field, Placed, Raw, Source, plain_number, read_quantity};
+use super::entry::{Entry, Field, Placed, plain_number, read_quantity};
 use crate::keys;
 use crate::model::{AirGoal, AirGoalQuantity, Chamber, Comparison, Span};
 
@@ -44,22 +43,7 @@ fn chamber(desk: &Desk, listed: &mut Listed, entry: &Entry<'_>) -> Option<Placed
 }
 
 fn air_goals(desk: &Desk, entry: &Entry<'_>) -> Vec<AirGoal> {
-    let Some(field) = entry.field(desk, "air_goals") else { return Vec::new() };
-    let (Raw::Toml(DeValue::Array(items)), Source::Toml(doc)) = (field.raw, entry.source) else {
-        entry.refuse(desk, "air_goals", field);
-        return Vec::new();
-    };
-    let mut goals = Vec::new();
-    for item in items.iter() {
-        match item.get_ref() {
-            DeValue::Table(fields) => {
-                let goal = doc.entry(desk, &keys::AIR_GOAL, fields, item.span());
-                goals.extend(air_goal(desk, &goal));
-            }
-            _ => entry.refuse(desk, "air_goals", &doc.field(item)),
-        }
-    }
-    goals
+    entry.tables(desk, "air_goals", &keys::AIR_GOAL).iter().filter_map(|goal| air_goal(desk, goal)).collect()
 }
 
 fn air_goal(desk: &Desk, entry: &Entry<'_>) -> Option<AirGoal> {

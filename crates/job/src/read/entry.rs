@@ -216,6 +216,23 @@ impl<'a> Entry<'a> {
             .collect()
     }
 
+    /// The tables of a list such as `[{ .. }, { .. }]`; a fault for anything else.
+    pub fn tables(&self, desk: &Desk, key: &'static str, table: &'static TableInfo) -> Vec<Entry<'a>> {
+        let Some(field) = self.field(desk, key) else { return Vec::new() };
+        let (Raw::Toml(DeValue::Array(items)), Source::Toml(doc)) = (field.raw, self.source) else {
+            self.refuse(desk, key, field);
+            return Vec::new();
+        };
+        let mut entries = Vec::new();
+        for item in items.iter() {
+            match item.get_ref() {
+                DeValue::Table(fields) => entries.push(doc.entry(desk, table, fields, item.span())),
+                _ => self.refuse(desk, key, &doc.field(item)),
+            }
+        }
+        entries
+    }
+
     /// A finite number within a range.
     pub fn number(&self, desk: &Desk, key: &'static str, range: RangeInclusive<f64>) -> Option<f64> {
         let field = self.field(desk, key)?;

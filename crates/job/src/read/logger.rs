@@ -1,4 +1,4 @@
-//! `[[logger]]`.
+//! `[[logger]]` and `[[side_by_side]]`.
 
 use std::collections::BTreeMap;
 use std::fmt::Display;
@@ -13,7 +13,7 @@ use super::entry::{Entry, Placed, Raw, Source, found, look_up};
 use super::time::read_offset;
 use crate::fault::{FaultKind, Unknown};
 use crate::keys;
-use crate::model::{LoggerPlacement, Place, SensorStatement, Span, StatedBias};
+use crate::model::{LoggerPlacement, Place, SensorStatement, SideBySide, Span, StatedBias};
 use crate::suggest::plain;
 
 /// The placements of the file.
@@ -58,6 +58,27 @@ fn placement(desk: &Desk, entry: &Entry<'_>) -> Option<Placed<LoggerPlacement>> 
         bias: has_bias.then_some(bias),
         line: entry.row(),
     }))
+}
+
+/// Loggers that stood side by side.
+pub(crate) fn read_side_by_side(desk: &Desk, entries: &[Entry<'_>]) -> Vec<Placed<SideBySide>> {
+    let read = |entry: &Entry<'_>| {
+        let reference = entry.text(desk, "reference").map(|text| by_name(&text));
+        let loggers: Vec<_> = entry.texts(desk, "loggers").iter().map(|(text, _)| by_name(text)).collect();
+        let (from, to) = (entry.time(desk, "from"), entry.time(desk, "to"));
+        let apply = entry.flag(desk, "apply").unwrap_or(false);
+        let (reference, from, to) = (reference?, from?, to?);
+        Some(entry.placed(SideBySide { reference, loggers, from, to, apply, line: entry.row() }))
+    };
+    entries.iter().filter_map(read).collect()
+}
+
+/// A logger by one word: an export where it has the dot of a file name, else a serial number.
+fn by_name(text: &str) -> LoggerSelector {
+    match text.contains('.') {
+        true => LoggerSelector::File { file: text.replace('\\', "/"), channel: None },
+        false => LoggerSelector::Serial(text.to_owned()),
+    }
 }
 
 /// A half-width: a quantity that is not negative.

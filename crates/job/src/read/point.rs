@@ -2,15 +2,19 @@
 
 use std::collections::BTreeMap;
 
+use grainfall_psychrometrics::wood_resistance::SpeciesCoefficients;
 use toml::de::DeValue;
 
 use super::desk::{Desk, Listed, Target};
 use super::entry::{Entry, Placed, Raw, toml_number};
 use super::logger::selector;
 use super::scale::{MOST, read_scale};
+use super::time;
 use crate::fault::FaultKind;
 use crate::keys;
-use crate::model::{DryStandard, Ended, Material, Meter, Point, PointLogger, PointRole, Scale};
+use crate::model::{
+    DryStandard, Ended, Material, Meter, MeterCorrection, MovedTo, Point, PointLogger, PointRole, Scale, Species,
+};
 
 /// The meters of the file.
 pub(crate) fn read_meters(desk: &Desk, listed: &mut Listed, entries: &[Entry<'_>]) -> Vec<Placed<Meter>> {
@@ -40,20 +44,38 @@ fn meter(desk: &Desk, listed: &mut Listed, entry: &Entry<'_>) -> Option<Placed<M
     let scales = scales.into_iter().filter_map(|(text, at)| read_scale(desk, &at, "scales", &text)).collect();
     let kind = entry.text(desk, "kind");
     let accuracy = entry.number(desk, "accuracy", 0.0..=MOST);
+    let words = [
+        ("temperature", MeterCorrection::Temperature),
+        ("temperature and species", MeterCorrection::TemperatureAndSpecies),
+    ];
+    let correction = entry.word(desk, "correct", &words);
     let serial = entry.text(desk, "serial");
     let calibrated = entry.date(desk, "calibrated");
     let id = id?;
     listed.add(Target::Meter, &id);
-    Some(entry.placed(Meter { id, kind, scales, accuracy, serial, calibrated, line: entry.row() }))
+    Some(entry.placed(Meter { id, kind, scales, accuracy, correction, serial, calibrated, line: entry.row() }))
 }
+
+/// The keys of a species correction: all of them or none.
+const SPECIES: [&str; 3] = ["species_a", "species_b", "species_source"];
 
 fn material(desk: &Desk, listed: &mut Listed, entry: &Entry<'_>) -> Option<Placed<Material>> {
     let kind = entry.text(desk, "kind");
     let scale = entry.scale(desk, "scale");
     let goal = entry.goal(desk, "goal");
+    for key in SPECIES {
+        for other in SPECIES.into_iter().filter(|other| *other != key) {
+            entry.needs(desk, key, &[other]);
+        }
+    }
+    let a = entry.number(desk, "species_a", 0.1..=10.0);
+    let b = entry.number(desk, "species_b", -20.0..=20.0);
+    let source = entry.text(desk, "species_source");
+    let species =
+        a.zip(b).zip(source).map(|((a, b), source)| Species { coefficients: SpeciesCoefficients { a, b }, source });
     let kind = kind?;
     listed.add(Target::Material, &kind);
-    Some(entry.placed(Material { kind, scale, goal, line: entry.row() }))
+    Some(entry.placed(Material { kind, scale, goal, species, line: entry.row() }))
 }
 
 fn point(
@@ -67,6 +89,8 @@ fn point(
         listed.add(Target::Point, id);
     }
     let chamber = entry.reference(desk, "chamber", Target::Chamber);
+    entry.needs(desk, "moved", &["chamber"]);
+    let moved = moved(desk, entry);
     let material = entry.reference(desk, "material", Target::Material);
     let own_scale = entry.scale(desk, "scale");
     let roles = [("drying", PointRole::Drying), ("reference", PointRole::Reference)];
@@ -103,6 +127,7 @@ fn point(
     Some(entry.placed(Point {
         id,
         chamber,
+        moved,
         location,
         depth,
         material,
@@ -114,6 +139,24 @@ fn point(
         ended: ended_at.zip(ended_reason).map(|(at, reason)| Ended { at, reason }),
         line: entry.row(),
     }))
+}
+
+/// The chambers a point lies in after its first, in order of time.
+fn moved(desk: &Desk, entry: &Entry<'_>) -> Vec<MovedTo> {
+    let mut moves: Vec<MovedTo> = Vec::new();
+    for item in entry.tables(desk, "moved", &keys::MOVED) {
+        let chamber = item.reference(desk, "chamber", Target::Chamber);
+        let (Some(chamber), Some(from)) = (chamber, item.time(desk, "from")) else { continue };
+        if let Some(last) = moves.last().filter(|last| from <= last.from) {
+            let kind = FaultKind::MoveBackwards {
+                time: item.spots().written("from").to_owned(),
+                before: time::shown(last.from, desk.zone.get().tz),
+            };
+            desk.fault(item.spots().of("from"), kind);
+        }
+        moves.push(MovedTo { chamber, from });
+    }
+    moves
 }
 
 fn dry_standard(desk: &Desk, entry: &Entry<'_>) -> Option<DryStandard> {

@@ -3,7 +3,7 @@
 use chrono::{DateTime, Utc};
 use grainfall_job::*;
 use grainfall_psychrometrics::{Celsius, GrainsPerPound};
-use grainfall_record::DateOrder;
+use grainfall_record::{DateOrder, LoggerSelector};
 
 const POINTS: &str = "[[chamber]]\nid = \"A\"\n\
     [[point]]\nid = \"K1\"\nchamber = \"A\"\nscale = \"wood\"\n\
@@ -256,7 +256,7 @@ fn every_example_of_the_key_table_is_accepted() {
             job_toml.push_str("unit = \"D2\"\ndays = 4\n");
         }
     }
-    job_toml.push_str("[[point]]\nid = \"K2\"\nchamber = \"A\"\nscale = \"wood\"\n");
+    job_toml.push_str("[[chamber]]\nid = \"B\"\n[[point]]\nid = \"K2\"\nchamber = \"A\"\nscale = \"wood\"\n");
     for id in ["R1", "R2"] {
         job_toml.push_str(&format!(
             "[[point]]\nid = \"{id}\"\nscale = \"wood\"\nmaterial = \"oak floor\"\nrole = \"reference\"\n"
@@ -278,4 +278,34 @@ fn every_example_of_the_key_table_is_accepted() {
         equipment: None,
     });
     assert_eq!((job.points.len(), job.readings.len(), job.air_readings.len(), job.visits.len()), (4, 1, 1, 1));
+}
+
+#[test]
+fn corrections_and_loggers_side_by_side() {
+    let job_toml = r#"
+[[meter]]
+id = "M1"
+correct = "Temperature"
+
+[[material]]
+kind = "oak floor"
+species_a = 0.9
+species_b = -0.5
+species_source = "invented"
+
+[[side_by_side]]
+reference = "1001"
+loggers = ["1002", "logs/hall.csv"]
+from = "2025-06-03 09:00"
+to = "2025-06-03 11:00"
+apply = true
+"#;
+    let job = parse(&JobFiles { job_toml: Some(job_toml.into()), ..JobFiles::default() }).unwrap();
+    assert_eq!(job.meters[0].correction, Some(MeterCorrection::Temperature));
+    let species = job.materials[0].species.as_ref().unwrap();
+    assert_eq!((species.coefficients.a, species.coefficients.b, species.source.as_str()), (0.9, -0.5, "invented"));
+    let beside = &job.side_by_side[0];
+    let hall = LoggerSelector::File { file: "logs/hall.csv".into(), channel: None };
+    assert_eq!(beside.loggers, [LoggerSelector::Serial("1002".into()), hall]);
+    assert!(beside.apply);
 }

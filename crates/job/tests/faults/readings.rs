@@ -131,7 +131,7 @@ scale = "wood"
 ",
         ..Case::default()
     }
-    .shows("readings.csv line 2, column `surface_temp`: `surface_temp`: `68` has no unit: a temperature is written with one of F, C, K (for example `68 F`)");
+    .shows("readings.csv line 2, column `surface_temp`: `68` has no unit: a temperature is written with one of F, C, K (for example `68 F`)");
 }
 
 #[test]
@@ -175,11 +175,11 @@ scale = "wood"
         ..Case::default()
     }
     .shows("air.csv line 2, column `place`: `place` is `inside`; accepted: `affected`, `unaffected`, `outdoor`, `inlet`, `outlet`, `hvac`
-air.csv line 2, column `air_temp`: `air_temp`: `72` has no unit: a temperature is written with one of F, C, K (for example `72 F`)
-air.csv line 2, column `gpp`: `gpp`: `52 lb` has the unit `lb`: a humidity ratio is written with one of gr/lb, g/kg (for example `52 gr/lb`)
+air.csv line 2, column `air_temp`: `72` has no unit: a temperature is written with one of F, C, K (for example `72 F`)
+air.csv line 2, column `gpp`: `52 lb` has the unit `lb`: a humidity ratio is written with one of gr/lb, g/kg (for example `52 gr/lb`)
 air.csv line 3, column `rh`: `rh` is `0.45`; accepted: a relative humidity from 1 to 100 %, written in percent
-air.csv line 4, column `rh`: `rh`: `145 %` is out of range: a relative humidity lies in 0 to 100 %
-air.csv line 5, column `rh`: `rh`: `damp` does not start with a number: a relative humidity is written as a number with one of % (for example `10 %`)");
+air.csv line 4, column `rh`: `145 %` is out of range: a relative humidity lies in 0 to 100 %
+air.csv line 5, column `rh`: `damp` does not start with a number: a relative humidity is written as a number with one of % (for example `10 %`)");
 }
 
 #[test]

@@ -58,7 +58,7 @@ id = "A"
 "#,
         ..Case::default()
     }
-    .shows("job.toml line 1, column 3: unknown table `chambers`; did you mean `chamber`? accepted tables: `job`, `category`, `class`, `chamber`, `logger`, `meter`, `material`, `point`, `equipment`, `condensate`, `hour_meter`, `pause`, `billed`");
+    .shows("job.toml line 1, column 3: unknown table `chambers`; did you mean `chamber`? accepted tables: `job`, `category`, `class`, `chamber`, `logger`, `side_by_side`, `meter`, `material`, `point`, `equipment`, `condensate`, `hour_meter`, `pause`, `billed`");
 }
 
 #[test]
@@ -69,7 +69,7 @@ id = "A"
 "#,
         ..Case::default()
     }
-    .shows("job.toml line 1, column 3: unknown table `invoice`; accepted tables: `job`, `category`, `class`, `chamber`, `logger`, `meter`, `material`, `point`, `equipment`, `condensate`, `hour_meter`, `pause`, `billed`");
+    .shows("job.toml line 1, column 3: unknown table `invoice`; accepted tables: `job`, `category`, `class`, `chamber`, `logger`, `side_by_side`, `meter`, `material`, `point`, `equipment`, `condensate`, `hour_meter`, `pause`, `billed`");
 }
 
 #[test]

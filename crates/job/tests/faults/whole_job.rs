@@ -582,3 +582,74 @@ readings.csv line 2, column `time`: `time` is `now`; accepted: a time such as `2
 readings.csv line 2, column `point`: `point` names point `K1`, which is not listed; no point is listed; add one or correct the name
 visits.csv line 1, column `reson`: unknown column `reson`; did you mean `reason`? accepted columns: `time`, `by`, `credential`, `instruments`, `reason`, `photos`, `note`");
 }
+
+#[test]
+fn moves_of_a_point() {
+    Case {
+        job_toml: r#"[[chamber]]
+id = "A"
+[[chamber]]
+id = "B"
+from = "2025-06-04 10:00"
+[[point]]
+id = "K"
+chamber = "A"
+scale = "wood"
+moved = [{ chamber = "B", from = "2025-06-04 09:00" }, { chamber = "A", from = "2025-06-04 09:00" }]
+[[point]]
+id = "R"
+scale = "wood"
+role = "reference"
+moved = [{ chamber = "C", from = "2025-06-05 09:00" }]
+"#,
+        ..Case::default()
+    }
+    .shows(
+        "job.toml line 10, column 9: point `K` lies in chamber `B` from `2025-06-04 09:00`, before that chamber was set up (`from` is `2025-06-04 10:00`); correct one of them
+job.toml line 10, column 80: `from` is `2025-06-04 09:00`, not after the move before it (`2025-06-04 09:00`); write the moves of a point in order of time
+job.toml line 15, column 9: `moved` needs `chamber` beside it; add `chamber` or remove `moved`
+job.toml line 15, column 22: `chamber` names chamber `C`, which is not listed; known chambers: `A`, `B`",
+    );
+}
+
+#[test]
+fn corrections_without_what_they_need() {
+    Case {
+        job_toml: r#"[[chamber]]
+id = "A"
+[[meter]]
+id = "M1"
+correct = "temperature and species"
+[[material]]
+kind = "oak floor"
+species_a = 0.9
+species_b = 0.5
+[[point]]
+id = "K1"
+chamber = "A"
+material = "oak floor"
+scale = "wood"
+"#,
+        readings: "time,point,value,meter\n2025-06-03 09:00,K1,14,M1\n2025-06-04 09:00,K1,13,M1\n",
+        ..Case::default()
+    }
+    .shows(
+        "job.toml line 5, column 11: meter `M1` is to be corrected for the species, but material `oak floor` of point `K1` has no `species_a`, `species_b` and `species_source`; add the three to its `[[material]]`, or write `correct = \"temperature\"`
+job.toml line 8, column 13: `species_a` needs `species_source` beside it; add `species_source` or remove `species_a`
+job.toml line 9, column 13: `species_b` needs `species_source` beside it; add `species_source` or remove `species_b`",
+    );
+}
+
+#[test]
+fn loggers_side_by_side_for_no_time() {
+    Case {
+        job_toml: r#"[[side_by_side]]
+reference = "1001"
+loggers = ["1002", "hall.csv"]
+from = "2025-06-03 09:00"
+to = "2025-06-03 08:00"
+"#,
+        ..Case::default()
+    }
+    .shows("job.toml line 5, column 6: `to` (`2025-06-03 08:00`) is not after `from` (`2025-06-03 09:00`); correct one of them");
+}

@@ -199,6 +199,9 @@ fn detail(evidence: &Evidence, shown: &Shown, chamber: &ChamberEvidence) -> Stri
     if !chamber.ended_points.is_empty() {
         parts.push(format!("{} ended", chamber.ended_points.len()));
     }
+    if !chamber.moved_points.is_empty() {
+        parts.push(format!("{} moved to another chamber", chamber.moved_points.len()));
+    }
     let open: Vec<&PointEvidence> =
         chamber.open_points.iter().filter_map(|id| evidence.points.iter().find(|p| &p.id == id)).collect();
     for point in open.iter().take(POINTS_NAMED) {
@@ -243,16 +246,9 @@ fn totals_table(evidence: &Evidence) -> Table {
         columns.push(number_column("Billed − recorded", 48.0));
     }
     let mut table = Table::new("Equipment-days, recorded beside billed", columns);
-    let mut sum = KindTotals {
-        kind: "All kinds".to_owned(),
-        units: 0,
-        totals: Default::default(),
-        billed_days: None,
-        recorded_days_of_billed: 0,
-    };
+    let sum = KindTotals::sum("All kinds", &evidence.equipment_totals);
     for kind in &evidence.equipment_totals {
         table.push(totals_cells(kind, billed));
-        add(&mut sum, kind);
     }
     if evidence.equipment_totals.len() > 1 {
         let cells = totals_cells(&sum, billed).into_iter().map(strong).collect();
@@ -308,26 +304,6 @@ fn totals_cells(kind: &KindTotals, billed: bool) -> Vec<Cell> {
         cells.push(difference.map_or(NO_VALUE.to_owned(), |d| signed(d, if d.fract() == 0.0 { 0 } else { 2 })).into());
     }
     cells
-}
-
-fn add(sum: &mut KindTotals, kind: &KindTotals) {
-    sum.units += kind.units;
-    let (to, from) = (&mut sum.totals, &kind.totals);
-    to.recorded_days += from.recorded_days;
-    to.needed += from.needed;
-    to.not_needed += from.not_needed;
-    to.not_shown += from.not_shown;
-    to.not_judged += from.not_judged;
-    to.did_not_run_days += from.did_not_run_days;
-    to.did_not_run_h += from.did_not_run_h;
-    to.run_logged_days += from.run_logged_days;
-    to.by_pull_window += from.by_pull_window;
-    to.paused_h += from.paused_h;
-    to.hours += from.hours;
-    if let Some(days) = kind.billed_days {
-        sum.billed_days = Some(sum.billed_days.unwrap_or(0.0) + days);
-        sum.recorded_days_of_billed += kind.recorded_days_of_billed;
-    }
 }
 
 fn strong(cell: Cell) -> Cell {

@@ -103,6 +103,9 @@ fn facts(shown: &Shown, chamber: &ChamberEvidence) -> Vec<Fact> {
     if !chamber.ended_points.is_empty() {
         fact("Points ended", shown::list(&chamber.ended_points));
     }
+    if !chamber.moved_points.is_empty() {
+        fact("Points that moved to another chamber", shown::list(&chamber.moved_points));
+    }
     facts
 }
 
@@ -421,6 +424,20 @@ fn readings_shown<'a>(shown: &Shown, point: &'a PointEvidence) -> Vec<&'a Readin
         .collect()
 }
 
+/// The note, after what the meter showed where the reading is corrected.
+fn reading_note(shown: &Shown, reading: &ReadingEvidence) -> String {
+    let corrected = reading.correction.as_ref().map(|one| {
+        format!(
+            "meter showed {} at {}, corrected by {}",
+            shown::with_unit(one.shown, &reading.unit),
+            shown.temp(one.wood_temp_c),
+            one.by
+        )
+    });
+    let parts: Vec<String> = corrected.into_iter().chain(reading.note.clone()).collect();
+    if parts.is_empty() { NO_VALUE.to_owned() } else { parts.join("; ") }
+}
+
 fn reading_cells(shown: &Shown, reading: &ReadingEvidence) -> Vec<Cell> {
     let meets = match (reading.decides, reading.meets) {
         (true, Some(true)) => "yes".to_owned(),
@@ -435,7 +452,7 @@ fn reading_cells(shown: &Shown, reading: &ReadingEvidence) -> Vec<Cell> {
         shown.drive(reading).into(),
         Cell::from(reading.meter.as_ref()),
         Cell::from(reading.by.as_ref()),
-        Cell::from(reading.note.as_ref()),
+        reading_note(shown, reading).into(),
         shown::row(&reading.row).into(),
     ]
 }

@@ -2,8 +2,8 @@
 
 use chrono::{DateTime, Duration, Utc};
 use grainfall_analysis::evidence::{
-    AirTrack, CondensateFacts, DailyAir, DailyDifference, DailyUnitAir, Day, DepressionTrack, DifferenceKind, HandAir,
-    LoggerFacts, RunSpan, RunState, Spread, TrackPlace, UnitAir,
+    AgainstLoad, AirTrack, CondensateFacts, DailyAir, DailyDifference, DailyUnitAir, Day, DepressionTrack,
+    DifferenceKind, HandAir, LoggerFacts, RunSpan, RunState, Spread, TrackPlace, UnitAir,
 };
 
 use super::{at, clock, hours_between, row};
@@ -352,6 +352,7 @@ fn facts(track: &AirTrack, placed: &Placed) -> LoggerFacts {
         gaps: u64::from(placed.gap_h.is_some()),
         temp_limit_k: 0.278,
         rh_limit_pct: 2.0,
+        bias: None,
         accuracy_assumed: true,
         files: vec![format!("exports/{}.csv", placed.logger.to_lowercase())],
         clock: "wall time of America/New_York".to_owned(),
@@ -524,6 +525,9 @@ fn unit_air(
                 depression_gpp: mean,
                 u_depression_gpp: u,
                 within_uncertainty: mean.zip(u).map(|(m, u)| m.abs() <= u),
+                inlet_gpp: mean.map(|m| 45.0 + m),
+                excess_left: Some((1.0 - f64::from(day.number) / 8.0).max(0.0)),
+                against_load: if day.number == 1 { AgainstLoad::Steady } else { AgainstLoad::FallenWithLoad },
                 water_kg: mean.map(|m| m / 10.0 * kg_per_h_per_10_gpp * 10.0 * running_h),
                 u_water_kg: u.map(|u| u / 10.0 * kg_per_h_per_10_gpp * 10.0 * running_h),
                 sample_share: if track.unit == "D1" && day.number == 5 { 0.83 } else { 1.0 },

@@ -207,30 +207,10 @@ pub(super) fn kinds(units: &[UnitEvidence]) -> Vec<KindTotals> {
     let mut kinds: Vec<KindTotals> = vec![];
     for unit in units {
         if !kinds.iter().any(|k| k.kind == unit.kind) {
-            kinds.push(KindTotals {
-                kind: unit.kind.clone(),
-                units: 0,
-                totals: EquipmentTotals::default(),
-                billed_days: None,
-                recorded_days_of_billed: 0,
-            });
+            kinds.push(KindTotals::none(&unit.kind));
         }
         let Some(kind) = kinds.iter_mut().find(|k| k.kind == unit.kind) else { continue };
-        kind.units += 1;
-        let (sum, add) = (&mut kind.totals, unit.totals);
-        sum.recorded_days += add.recorded_days;
-        sum.needed += add.needed;
-        sum.not_needed += add.not_needed;
-        sum.not_shown += add.not_shown;
-        sum.not_judged += add.not_judged;
-        sum.did_not_run_days += add.did_not_run_days;
-        sum.did_not_run_h += add.did_not_run_h;
-        sum.run_logged_days += add.run_logged_days;
-        sum.hours += add.hours;
-        if let Some(billed) = &unit.billed {
-            kind.billed_days = Some(kind.billed_days.unwrap_or(0.0) + billed.billed_days);
-            kind.recorded_days_of_billed += billed.recorded_days;
-        }
+        kind.add(unit);
     }
     kinds.sort_by(|a, b| a.kind.cmp(&b.kind));
     kinds

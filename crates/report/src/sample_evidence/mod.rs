@@ -32,6 +32,7 @@ pub fn sample() -> Analysis {
         verdict: GoalVerdict::NotMet,
         days,
         loggers: air.loggers,
+        side_by_side: vec![],
         daily_air: air.daily,
         daily_differences: air.differences,
         hand_air: air.by_hand,

@@ -2,9 +2,9 @@
 
 use chrono::{DateTime, Utc};
 use grainfall_analysis::evidence::{
-    AirGoalEvidence, AirGoalOf, ChamberEvidence, DailyRate, Drive, DriveBasis, DryStandardBasis, DryStandardEvidence,
-    EndedEvidence, GoalBasis, GoalEvidence, GoalSide, GoalVerdict, PointEvidence, PointSpan, PointState,
-    ReadingEvidence, ReadingKind,
+    AirGoalEvidence, AirGoalOf, ChamberEvidence, ChamberSpan, DailyRate, Drive, DriveBasis, DryStandardBasis,
+    DryStandardEvidence, EndedEvidence, GoalBasis, GoalEvidence, GoalSide, GoalVerdict, PointEvidence, PointSpan,
+    PointState, ReadingEvidence, ReadingKind,
 };
 
 use super::{at, clock, date, row};
@@ -271,6 +271,7 @@ pub(super) fn point(wanted: Wanted) -> PointEvidence {
             }
         }
         readings.push(ReadingEvidence {
+            correction: None,
             time,
             kind,
             scale: wanted.scale.to_owned(),
@@ -345,6 +346,7 @@ pub(super) fn point(wanted: Wanted) -> PointEvidence {
             text: format!("at most {value} {}", wanted.unit),
         }),
         id: wanted.id,
+        chambers: wanted.chamber.iter().map(|id| lies_in(id)).collect(),
         chamber: wanted.chamber,
         location: Some(wanted.location),
         depth: wanted.depth,
@@ -369,6 +371,10 @@ pub(super) fn point(wanted: Wanted) -> PointEvidence {
         forecast: None,
         ended: None,
     }
+}
+
+fn lies_in(chamber: &str) -> ChamberSpan {
+    ChamberSpan { chamber: chamber.to_owned(), from: None, to: None }
 }
 
 fn drive(basis: DriveBasis, reading: f64, day: f64) -> Drive {
@@ -402,6 +408,7 @@ fn chamber_a() -> ChamberEvidence {
         open_points: vec![],
         not_shown_points: vec![],
         ended_points: vec!["A5".to_owned()],
+        moved_points: vec![],
         point_count: 4,
         met_count: 4,
         air_goals: vec![AirGoalEvidence {
@@ -449,6 +456,7 @@ fn chamber_b() -> ChamberEvidence {
         open_points: vec!["B1".to_owned(), "B4".to_owned()],
         not_shown_points: vec!["B3".to_owned()],
         ended_points: vec![],
+        moved_points: vec![],
         point_count: 4,
         met_count: 1,
         air_goals: vec![],

@@ -99,6 +99,9 @@ pub(super) fn readings(evidence: &Evidence, shown: &Shown) -> Sheet {
             "why_not",
             "distance_to_goal_scale_unit",
             "meets_goal",
+            "meter_showed_scale_unit",
+            "wood_temp_{temp}",
+            "corrected_by",
             "drive_{pressure}",
             "surface_vapour_pressure_{pressure}",
             "air_vapour_pressure_{pressure}",
@@ -123,6 +126,7 @@ pub(super) fn readings(evidence: &Evidence, shown: &Shown) -> Sheet {
 fn reading_row(shown: &Shown, point: &PointEvidence, reading: &ReadingEvidence) -> Vec<Field> {
     let units = shown.units;
     let drive = reading.drive.as_ref();
+    let corrected = reading.correction.as_ref();
     let pressure = |pa: f64| units.vapour_pressure(pa);
     let (kind, reason) = match &reading.kind {
         ReadingKind::Measured { .. } => ("measured", Field::Empty),
@@ -144,6 +148,9 @@ fn reading_row(shown: &Shown, point: &PointEvidence, reading: &ReadingEvidence) 
         maybe_text(reading.why_not.as_ref()),
         maybe(reading.distance_to_goal, 4),
         maybe_yes_no(reading.meets),
+        maybe(corrected.map(|one| one.shown), 4),
+        maybe(corrected.map(|one| units.temp(one.wood_temp_c)), 3),
+        corrected.map_or(Field::Empty, |one| text(&one.by)),
         maybe(drive.map(|d| pressure(d.drive_pa)), 5),
         maybe(drive.map(|d| pressure(d.surface_pa)), 5),
         maybe(drive.map(|d| pressure(d.air_pa)), 5),

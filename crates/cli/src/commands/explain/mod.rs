@@ -9,7 +9,6 @@ use serde::Serialize;
 
 use crate::args::ExplainArgs;
 use crate::exit_code::Outcome;
-use crate::hints;
 use crate::terminal::{self, columns, paragraph};
 
 /// At most this many refused rows are shown on the terminal; `--json` has them all.
@@ -25,7 +24,7 @@ struct Explained<'a> {
 /// Reads each file and prints what was decided.
 pub fn run(args: &ExplainArgs) -> Result<Outcome> {
     let hints = match &args.job {
-        Some(folder) => hints::from_job(&grainfall_job::load(folder)?),
+        Some(folder) => grainfall_job::load(folder)?.reading_hints(),
         None => ReadingHints::default(),
     };
     let mut read = Vec::new();
