@@ -14,9 +14,12 @@ use crate::hints::FileHints;
 use crate::notes::{Notes, cut, logger_line, quoted};
 use crate::part::{Assembly, Part};
 use crate::rows::Reader;
+use crate::siblings::Dates;
 use crate::table::layout::{Kind, NoLog, layout, shown};
-use crate::table::{Delimiter, Grid, Table, choose, facts, fill};
+use crate::table::{Delimiter, Grid, Table, choose, facts, fill, fixed};
 use crate::text::decode;
+use crate::time::evidence::Around;
+use crate::time::source::Source;
 use crate::time::{face, order, source, zone};
 use crate::words::{longest, words};
 
@@ -29,6 +32,8 @@ pub(crate) struct FileRead {
     pub content: String,
     /// Whether it lies within an archive.
     pub packed: bool,
+    /// How its dates came to their order, where they need one.
+    pub dates: Option<Dates>,
 }
 
 /// Why reading ended without samples.
@@ -88,7 +93,7 @@ impl Outside {
             refused: notes.refused,
             facts: BTreeMap::new(),
         };
-        FileRead { input, parts: Vec::new(), content: String::new(), packed: false }
+        FileRead { input, parts: Vec::new(), content: String::new(), packed: false, dates: notes.dates }
     }
 }
 
@@ -163,6 +168,12 @@ fn steps(
         return Err(End::refused("the text has 4 GiB or more", "split it into files of some months each"));
     }
     let Some(delimiter) = choose(&text, notes) else { return Err(no_rows(&text)) };
+    let places = (delimiter == Delimiter::Blanks).then(|| fixed::places(&text)).flatten();
+    if let Some(places) = places {
+        let value = format!("{} columns", places.len());
+        notes.settled("fixed places", value, "cells are missing in some rows, and those left stand below each other");
+        return log(name, Table::at_places(&text, &places), Delimiter::Places, &text, hints, notes, found);
+    }
     let table = Table::split(&text, delimiter);
     log(name, table, delimiter, &text, hints, notes, found)
 }
@@ -234,14 +245,21 @@ fn log(
     taken.extend(long.iter().flat_map(Long::taken));
     let who = identity(&layout, &profiles, &taken);
     taken.extend(who.as_ref().map(|who| who.index));
-    scale::apply(&layout, &mut profiles, notes);
+    scale::apply(&layout, &mut profiles, found, &taken, notes);
     let columns = plan(name, &layout, &profiles, found, &file_hints, &taken, notes);
     if columns.columns.is_empty() {
         return Err(no_quantity(name, &layout, &columns));
     }
-    let order = order::decide(&table, &layout, &time.source, hints.date_order, notes)
-        .and_then(|order| face::check(&table, &layout, &time.source, order, notes).map(|()| order))
-        .map_err(|undecided| End::Refused { reason: undecided.reason, remedy: undecided.remedy })?;
+    let around = Around { name, facts: found };
+    let end = |undecided: order::Undecided| End::Refused { reason: undecided.reason, remedy: undecided.remedy };
+    let order = order::decide(&table, &layout, &time.source, around, hints.date_order, notes);
+    notes.dates =
+        (layout.first..table.rows()).take(100).find_map(|row| time.source.date_text(&table, row)).and_then(|date| {
+            let shown = order.as_ref().ok().copied().filter(|order| notes.is_settled("date order", order.name()));
+            Dates::of(&layout, delimiter, date, shown).filter(|dates| dates.order.is_some() || order.is_err())
+        });
+    let order = order.map_err(end)?;
+    let halves = face::halves(&table, &layout, &time.source, order, notes).map_err(end)?;
     let serial = serial(found, &columns, who.as_ref(), &profiles, &layout, notes);
     if let Some(who) = who.as_ref().filter(|who| !who.constant) {
         let profile = &profiles.columns[who.index];
@@ -254,6 +272,7 @@ fn log(
         profiles: &profiles,
         source: &time.source,
         order,
+        halves: &halves,
         columns: &columns.columns,
         identity: who.as_ref(),
         long: long.as_ref(),
@@ -270,6 +289,7 @@ fn log(
         hints: &file_hints,
         statement: statement.as_ref(),
         zone: hints.time_zone,
+        counted: matches!(time.source, Source::Elapsed { .. }),
     };
     let parts = assembly.parts(rows, notes);
     if parts.is_empty() {

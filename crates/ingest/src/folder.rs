@@ -13,6 +13,7 @@ use crate::error::IngestError;
 use crate::file::{FileRead, Outside, note_joined, sha256};
 use crate::merge::{FilePart, loggers};
 use crate::open::{open, same_content};
+use crate::siblings;
 
 /// What reading gives: all samples, and the record of how they were read.
 #[derive(Debug, Clone, Default)]
@@ -83,7 +84,14 @@ pub fn read_folder(
             read
         })
         .collect();
-    assemble(same_content(read.into_iter().flatten().collect()))
+    let mut read = same_content(read.into_iter().flatten().collect());
+    siblings::settle(&mut read, hints, |path, hints| {
+        let holds = |one: &&Found| {
+            path.strip_prefix(one.path.as_str()).is_some_and(|rest| rest.is_empty() || rest.starts_with('/'))
+        };
+        found.iter().find(holds).map(|one| read_found(one, None, hints)).unwrap_or_default()
+    });
+    assemble(read)
 }
 
 /// Reads one file.
@@ -127,7 +135,9 @@ pub fn read_file(path: &Path, name: &str, hints: &ReadingHints) -> Result<Readin
 /// # Ok::<(), grainfall_ingest::IngestError>(())
 /// ```
 pub fn read_bytes(name: &str, bytes: &[u8], hints: &ReadingHints) -> Result<Reading, IngestError> {
-    assemble(open(name, bytes, hints))
+    let mut read = open(name, bytes, hints);
+    siblings::settle(&mut read, hints, |_, hints| open(name, bytes, hints));
+    assemble(read)
 }
 
 /// Loggers of all files, and the counts that need them.
@@ -351,5 +361,5 @@ fn unread(one: &Found, bytes: Vec<u8>, outcome: Outcome) -> FileRead {
         refused: Vec::new(),
         facts: BTreeMap::new(),
     };
-    FileRead { input, parts: Vec::new(), content: String::new(), packed: false }
+    FileRead { input, parts: Vec::new(), content: String::new(), packed: false, dates: None }
 }

@@ -25,7 +25,8 @@
 //! 7. `columns`: quantities, units, and which columns belong to one logger; `words` holds the tables of words;
 //! 8. `rows`: each row to a moment and values, or to a refusal; `number`, `units`, `limits` serve it;
 //! 9. `clock`: stamps to instants; one file per rule;
-//! 10. `part`, `merge`: samples to loggers, over all files.
+//! 10. `siblings`: what one file of a folder settles for another that the same program wrote;
+//! 11. `part`, `merge`: samples to loggers, over all files.
 
 mod clock;
 mod columns;
@@ -41,6 +42,7 @@ mod number;
 mod open;
 mod part;
 mod rows;
+mod siblings;
 mod table;
 mod text;
 mod time;

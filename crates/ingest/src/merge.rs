@@ -38,8 +38,13 @@ pub(crate) struct Note {
 }
 
 /// The loggers of all parts. `parts` are in file order.
-pub(crate) fn loggers(parts: Vec<FilePart>) -> (Vec<Logger>, Vec<Note>) {
-    let (ids, mut notes) = ids(&parts);
+pub(crate) fn loggers(mut parts: Vec<FilePart>) -> (Vec<Logger>, Vec<Note>) {
+    let (names, mut notes) = family::names(&parts);
+    for one in parts.iter_mut().filter(|one| family::is_sheet(one) && names.contains_key(&one.file)) {
+        // Sheets of one logger are no channels of it.
+        (one.part.label, one.part.channel) = (None, None);
+    }
+    let ids = ids(&parts, &names);
     let mut by_id: BTreeMap<String, Vec<FilePart>> = BTreeMap::new();
     for (id, part) in ids.into_iter().zip(parts) {
         by_id.entry(id).or_default().push(part);
@@ -89,10 +94,9 @@ fn one_offset(id: &str, parts: &mut [FilePart], notes: &mut Vec<Note>) {
 /// The id of every part: the serial number, else the stem of the file; the path without its extension where two
 /// files share a stem, and with it where even that is shared. Copies of a download and files of one quantity each
 /// share the id of what they are part of.
-fn ids(parts: &[FilePart]) -> (Vec<String>, Vec<Note>) {
+fn ids(parts: &[FilePart], names: &BTreeMap<String, String>) -> Vec<String> {
     let mut stems: BTreeMap<&str, Vec<&str>> = BTreeMap::new();
     let mut paths: BTreeMap<&str, Vec<&str>> = BTreeMap::new();
-    let (names, notes) = family::names(parts);
     for one in parts.iter().filter(|one| one.part.serial.is_none()) {
         let file = names.get(&one.file).unwrap_or(one.part.named.as_ref().unwrap_or(&one.file)).as_str();
         for (map, name) in [(&mut stems, stem(file)), (&mut paths, without_extension(file))] {
@@ -103,7 +107,7 @@ fn ids(parts: &[FilePart]) -> (Vec<String>, Vec<Note>) {
         }
     }
     let lone = |map: &BTreeMap<&str, Vec<&str>>, name: &str| map.get(name).is_none_or(|files| files.len() < 2);
-    let ids = parts
+    parts
         .iter()
         .map(|one| {
             let file = names.get(&one.file).unwrap_or(one.part.named.as_ref().unwrap_or(&one.file)).as_str();
@@ -122,8 +126,7 @@ fn ids(parts: &[FilePart]) -> (Vec<String>, Vec<Note>) {
                 None => base.to_owned(),
             }
         })
-        .collect();
-    (ids, notes)
+        .collect()
 }
 
 pub(super) fn without_extension(path: &str) -> &str {

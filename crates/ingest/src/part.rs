@@ -54,6 +54,8 @@ pub(crate) struct Assembly<'a> {
     pub hints: &'a FileHints<'a>,
     pub statement: Option<&'a Statement>,
     pub zone: Option<Tz>,
+    /// Whether times are counted from a start: such a count has no change of clocks in it.
+    pub counted: bool,
 }
 
 impl Assembly<'_> {
@@ -103,6 +105,7 @@ impl Assembly<'_> {
                 .clock(serial, full.as_deref(), &names)
                 .or_else(|| self.hints.clock(serial, channel.or(Some(key)), &names));
             let chosen = clock::choose(said, self.statement, self.zone);
+            let chosen = if self.counted { chosen.counted() } else { chosen };
             let (instants, resolved) = self.instants(&group, &chosen, &mut made.refused);
             let (label, fixed) = match &resolved {
                 Some(resolved) => (resolved.label.clone(), resolved.fixed),
@@ -186,8 +189,7 @@ fn fill(
     instants: &[Option<DateTime<Utc>>],
     whole: bool,
 ) {
-    if whole && instants.iter().all(Option::is_some) {
-        // Every row of a group has a value.
+    if whole && !group.bare && instants.iter().all(Option::is_some) {
         part.time = instants.iter().copied().flatten().collect();
         part.row = std::mem::take(&mut group.lines);
         for member in members {

@@ -12,7 +12,8 @@ use crate::columns::{Column, IdentityColumn};
 use crate::limits::{all_nines, limits};
 use crate::notes::{Notes, count, cut, quoted};
 use crate::number::{Number, number};
-use crate::table::{Layout, Row, Table};
+use crate::table::{Delimiter, Layout, Row, Table};
+use crate::time::face::Halves;
 use crate::time::order::Order;
 use crate::time::source::{Moment, Moments, Source};
 use crate::words::words;
@@ -27,6 +28,8 @@ pub(crate) struct Group {
     pub lines: Vec<u64>,
     /// One list per planned column.
     pub values: Vec<Vec<Option<f64>>>,
+    /// Whether some rows have no value: their stamps still tell the clock.
+    pub bare: bool,
 }
 
 impl Group {
@@ -47,6 +50,7 @@ impl Group {
         for piece in pieces {
             whole.moments.extend_from_slice(&piece.moments);
             whole.lines.extend_from_slice(&piece.lines);
+            whole.bare |= piece.bare;
             for (list, more) in whole.values.iter_mut().zip(&piece.values) {
                 list.extend_from_slice(more);
             }
@@ -76,6 +80,8 @@ pub(crate) struct Reader<'r, 't> {
     pub profiles: &'r Profiles,
     pub source: &'r Source,
     pub order: Order,
+    /// Halves of the day that the stamps do not say.
+    pub halves: &'r Halves,
     pub columns: &'r [Column],
     pub identity: Option<&'r IdentityColumn>,
     /// Where the quantities stand below each other.
@@ -95,8 +101,8 @@ struct Ready<'r> {
     high: f64,
     /// Texts inside the range that stand for "no value".
     stand_ins: Vec<String>,
-    /// Where the other values lie, with room around them; nines below stand for "no value".
-    usual_low: f64,
+    /// Where the other values lie, with room around them; nines beyond stand for "no value".
+    usual: (f64, f64),
 }
 
 /// A value outside its range, judged when all are known.
@@ -214,6 +220,7 @@ impl<'t> Reader<'_, 't> {
                 self.no_time(row, &mut tally);
                 continue;
             };
+            let moment = self.halves.apply(row, moment);
             tally.rows += 1;
             if let Some(reason) = self.wrong_width(cells, short_rows_are_usual) {
                 tally.refuse(self.table.line(row), None, &self.table.row_text(row), reason);
@@ -235,10 +242,10 @@ impl<'t> Reader<'_, 't> {
             if !any {
                 tally.without_value += 1;
                 tally.first_without.get_or_insert(self.table.line(row));
-                continue;
             }
             let key = identity.map_or("", |column| cells.cell(column));
             let group = turns.group((key, variant), ready.len());
+            group.bare |= !any;
             group.moments.push(moment);
             group.lines.push(self.table.line(row));
             for (list, value) in group.values.iter_mut().zip(&values) {
@@ -255,8 +262,8 @@ impl<'t> Reader<'_, 't> {
             Some((long, text)) => (long.value, Some(text), long.unit),
             None => (column.index, None, None),
         };
-        let (stand_ins, usual_low) = (self.stand_ins(column, factor, offset), self.usual_low(column, factor, offset));
-        Ready { column, cell, only, unit, factor, offset, low, high, stand_ins, usual_low }
+        let (stand_ins, usual) = (self.stand_ins(column, factor, offset), self.usual(column, factor, offset));
+        Ready { column, cell, only, unit, factor, offset, low, high, stand_ins, usual }
     }
 
     /// Texts of nines that repeat and lie far from every other value of the column, though within the limits.
@@ -289,8 +296,9 @@ impl<'t> Reader<'_, 't> {
             .collect()
     }
 
-    /// A bound below every value of the sample that is not all nines, by as much as they span or more.
-    fn usual_low(&self, column: &Column, factor: f64, offset: f64) -> f64 {
+    /// Bounds around every value of the sample that is not all nines: below by as much as they span or more, above by
+    /// ten times that.
+    fn usual(&self, column: &Column, factor: f64, offset: f64) -> (f64, f64) {
         let others = self.profiles.columns[column.index].texts.keys().filter(|text| !all_nines(text));
         let values = others.filter_map(|text| match number(text, column.mark) {
             Number::Value(value, _) => Some((value / column.divisor).mul_add(factor, offset)),
@@ -300,7 +308,10 @@ impl<'t> Reader<'_, 't> {
         let (least, most) = values
             .filter(|value| (low..=high).contains(value))
             .fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), v| (a.min(v), b.max(v)));
-        if least > most { f64::NEG_INFINITY } else { least - (most - least).clamp(10.0, 40.0) }
+        if least > most {
+            return (f64::NEG_INFINITY, f64::INFINITY);
+        }
+        (least - (most - least).clamp(10.0, 40.0), most + 10.0 * (most - least).max(10.0))
     }
 
     /// One cell of a planned column.
@@ -328,7 +339,9 @@ impl<'t> Reader<'_, 't> {
             },
             Number::Value(value, rest) => self.in_unit(row, ready, value, rest, tally)?,
         };
-        let nines = (ready.low..ready.usual_low).contains(&value) && text.starts_with("-99") && all_nines(text);
+        let below = (ready.low..ready.usual.0).contains(&value) && text.starts_with("-99");
+        let above = value > ready.usual.1 && value <= ready.high && text.starts_with("999");
+        let nines = (below || above) && all_nines(text);
         let stand_in = nines || !ready.stand_ins.is_empty() && ready.stand_ins.iter().any(|s| s == text);
         if stand_in || value < ready.low || value > ready.high {
             tally.outside.push(Outside { line, ready: at, text: cut(text, 80), stand_in });
@@ -383,6 +396,10 @@ impl<'t> Reader<'_, 't> {
     }
 
     fn short_rows_are_usual(&self) -> bool {
+        // Between blanks an empty cell leaves no trace, and those behind it would move.
+        if self.layout.delimiter == Delimiter::Blanks {
+            return false;
+        }
         let rows = (self.layout.first..self.table.rows()).take(4000);
         let (mut all, mut short) = (0_usize, 0_usize);
         for row in rows.filter(|row| self.table.width(*row) > 1) {

@@ -71,6 +71,57 @@ fn dates_settle_themselves() {
 }
 
 #[test]
+fn what_stands_around_the_rows_settles_their_dates() {
+    let rows = "Time,Temp F\n03/04/2024 10:00,70\n03/04/2024 10:10,71\n";
+    let told = |text: &str| {
+        let reading = read(text);
+        let found = decision(&reading, "date order");
+        (found.value.clone(), found.reason.clone(), found.certainty)
+    };
+    let settled = |value: &str, reason: &str| (value.to_owned(), reason.to_owned(), Certainty::Settled);
+    assert_eq!(
+        told(&format!("Checked: 28/02/2024\n\n{rows}")),
+        settled("day first", "`28/02/2024` in `Checked` fits no other order")
+    );
+    assert_eq!(
+        told(&format!("First sample: 2024-03-04 10:00\n\n{rows}")),
+        settled("month first", "only so do the rows begin on the day of `First sample`, `2024-03-04 10:00`")
+    );
+    assert_eq!(
+        told(&format!("Exported: 20 March 2024\n\n{rows}")),
+        settled("month first", "any other way rows would be later than `Exported`, `20 March 2024`")
+    );
+    let by_any = told(&format!("Visit: 2024-04-03\n\n{rows}"));
+    assert_eq!((by_any.0.as_str(), by_any.2), ("day first", Certainty::Guess));
+    // 2024-03-04 was a Monday, 2024-04-03 a Wednesday (proleptic Gregorian calendar, as in ISO 8601).
+    for (text, order) in [
+        ("Time,Temp F\nMon 03/04/2024 10:00,70\nMon 03/04/2024 10:10,71\n", "month first"),
+        ("Time,Temp F\n03/04/2024 (Wed) 10:00,70\n03/04/2024 (Wed) 10:10,71\n", "day first"),
+        ("Time,Day,Temp F\n03/04/2024 10:00,Wednesday,70\n03/04/2024 10:10,Wednesday,71\n", "day first"),
+        ("Zeit;Temp F\nMi. 03.04.2024 10:00;70\nMi. 03.04.2024 10:10;71\n", "day first"),
+    ] {
+        let found = told(text);
+        assert_eq!((found.0.as_str(), found.2), (order, Certainty::Settled), "{text}: {}", found.1);
+    }
+    let named = grainfall_ingest::read_bytes("a/hall_2024-04-03.csv", rows.as_bytes(), &ReadingHints::default());
+    assert_eq!(
+        decision(&named.unwrap(), "date order").reason,
+        "only so are the rows of the day in the file's name, 2024-04-03"
+    );
+    // A date that fits both readings settles nothing.
+    for fact in ["Exported: 2024-05-01", "Checked: 05/02/2024", "Calibrated: 2023-01-01"] {
+        let reading = read(&format!("{fact}\n\n{rows}"));
+        assert!(reading.frame.is_empty(), "{fact}");
+    }
+}
+
+#[test]
+fn a_start_is_settled_by_another_date() {
+    let text = "Start time: 03/04/2024 10:00 PM\nExported: 2024-03-05\n\nElapsed (min),Temp (°C)\n0,20\n90,21\n";
+    assert_eq!(times(&read(text), "log")[0], "2024-03-04T22:00:00Z");
+}
+
+#[test]
 fn mixed_orders_are_refused() {
     assert_refused_file(
         &read("Time,Temp F\n13/04/2024 10:00,70\n04/14/2024 10:10,71\n04/15/2024 10:10,71\n"),

@@ -99,6 +99,80 @@ fn quantities_of_one_logger_in_two_files_are_joined() {
 }
 
 #[test]
+fn a_sibling_settles_the_order_of_dates() {
+    let folder = tempfile::tempdir().unwrap();
+    let log = |day: &str| format!("Time,Temp (°F),RH\n{day}/2024 10:00,70,40\n{day}/2024 10:10,71,41\n");
+    write(folder.path(), "bath.csv", &log("03/04"));
+    write(folder.path(), "hall.csv", &log("03/14"));
+    write(folder.path(), "other.csv", &log("14/03").replace("RH", "Humidity"));
+    let reading = read(folder.path(), &zone("UTC"));
+    assert_eq!(common::times(&reading, "bath")[0], "2024-03-04T10:00:00Z");
+    let told = reading.ledger.inputs[0].decisions.iter().find(|d| d.topic == "date order").unwrap();
+    assert_eq!(
+        told.reason,
+        "its own dates fit both orders; `hall.csv`, with the same names and the same form of dates, has this one"
+    );
+    // Siblings that contradict each other settle nothing.
+    write(folder.path(), "kitchen.csv", &log("15/03"));
+    let reading = read(folder.path(), &zone("UTC"));
+    assert!(matches!(reading.ledger.inputs[0].outcome, Outcome::Refused { .. }));
+}
+
+#[test]
+fn a_clock_set_back_keeps_every_row_and_is_told() {
+    let folder = tempfile::tempdir().unwrap();
+    // Set back by 3 hours after the fifth row, and begun at an epoch before it was set at all.
+    let back = "2024-01-01 00:00,1\n2024-01-01 01:00,2\n2024-01-01 02:00,3\n2024-01-01 03:00,4\n2024-01-01 04:00,5\n\
+                2024-01-01 01:30,6\n2024-01-01 02:30,7\n2024-01-01 03:30,8\n";
+    write(folder.path(), "back.csv", &format!("Time,RH\n{back}"));
+    let epoch = "2000-01-01 00:00,1\n2000-01-01 01:00,2\n2024-01-01 09:00,3\n2024-01-01 10:00,4\n2024-01-01 11:00,5\n";
+    write(folder.path(), "epoch.csv", &format!("Time,RH\n{epoch}"));
+    let reading = read(folder.path(), &zone("UTC"));
+    let logger = |id: &str| reading.ledger.logger(id).unwrap();
+    assert_eq!((logger("back").samples, logger("back").conflicts.len()), (8, 0));
+    let told = reading.ledger.inputs[0].decisions.iter().find(|d| d.topic == "row order").unwrap();
+    assert_eq!(told.value, "1 row is earlier than the one above");
+    // Stamps are never moved: the rows of the epoch stay where they are, with the years between as a gap.
+    assert_eq!(logger("epoch").samples, 5);
+    assert_eq!(common::times(&reading, "epoch")[0], "2000-01-01T00:00:00Z");
+    assert_eq!(logger("epoch").gaps.len(), 1);
+    // A clock set back onto hours it has logged: rows of one instant with other values are all told.
+    let over = back.replace(":30", ":00");
+    write(folder.path(), "back.csv", &format!("Time,RH\n{over}"));
+    let reading = read(folder.path(), &zone("UTC"));
+    let logger = reading.ledger.logger("back").unwrap();
+    assert_eq!((logger.samples, logger.conflicts.len()), (5, 3));
+}
+
+#[test]
+fn overlapping_downloads_without_a_number_are_one_logger_by_their_names() {
+    let folder = tempfile::tempdir().unwrap();
+    write(folder.path(), "hall.csv", &log("", 0..6));
+    write(folder.path(), "hall (1).csv", &log("", 3..9));
+    write(folder.path(), "hall (2).csv", &log("", 3..9));
+    let reading = read(folder.path(), &zone("UTC"));
+    assert_eq!(common::ids(&reading), ["hall"]);
+    let logger = &reading.ledger.loggers[0];
+    assert_eq!((logger.samples, logger.duplicates.len(), logger.conflicts.len()), (9, 3, 0));
+    let same = Outcome::SameAs { path: "hall (1).csv".into() };
+    assert_eq!(reading.ledger.inputs[1].outcome, same, "the same export dropped twice is read once");
+}
+
+#[test]
+fn a_file_still_being_written_gives_its_whole_rows() {
+    let folder = tempfile::tempdir().unwrap();
+    let whole = log("", 0..9);
+    for cut in [1, 2, 4, 5, 8, 12, 17] {
+        write(folder.path(), "hall.csv", &whole[..whole.len() - cut]);
+        let reading = read(folder.path(), &zone("UTC"));
+        let logger = &reading.ledger.loggers[0];
+        // The line end alone is missing: the row is whole.
+        assert_eq!(logger.samples, if cut == 1 { 9 } else { 8 }, "{cut}");
+        assert_eq!(reading.ledger.inputs[0].refused.len(), usize::from(cut > 1), "{cut}");
+    }
+}
+
+#[test]
 fn folders_that_cannot_be_read() {
     let folder = tempfile::tempdir().unwrap();
     let error = read_folder(folder.path(), &ReadingHints::default(), &|_| ()).unwrap_err();

@@ -131,21 +131,88 @@ fn counts_of_every_kind() {
 
 #[test]
 fn a_clock_of_twelve_hours_without_halves() {
-    let rows = |times: &[&str]| -> String {
-        times.iter().map(|t| format!("2024-01-01 {t},40\n")).collect::<Vec<_>>().concat()
+    let rows =
+        |times: &[&str]| -> String { times.iter().map(|t| format!("2024-01-0{t},40\n")).collect::<Vec<_>>().concat() };
+    let read = |times: &[&str]| read(&format!("Time,RH\n{}", rows(times)));
+    let hours = |reading: &Reading| -> Vec<String> {
+        times(reading, "log").iter().map(|t| t[9..16].replace('T', " ")).collect()
     };
-    let remedy = "export it again with hours from 0 to 23, or with AM and PM";
-    assert_refused_file(
-        &read(&format!("Time,RH\n{}", rows(&["11:40", "12:10", "12:40", "1:10", "1:40", "2:10"]))),
-        "`2024-01-01 12:40` in line 4 is followed by `2024-01-01 1:10`, and no hour is 0 or above 12: a clock of twelve \
-         hours without AM or PM",
-        remedy,
+    // Over noon, over midnight, and newest first.
+    let noon = ["1 11:40", "1 12:10", "1 12:40", "1 1:10", "1 1:40"];
+    let reading = read(&noon);
+    assert_eq!(hours(&reading), ["1 11:40", "1 12:10", "1 12:40", "1 13:10", "1 13:40"]);
+    assert_decision(
+        &reading,
+        "hours",
+        "twelve, counted twice a day",
+        "no hour is 0 or above 12 and none says AM or PM; the clock goes on from row to row only if `2024-01-01 12:10` \
+         in line 3 is 12:10",
+        Certainty::Settled,
     );
-    let morning = read(&format!("Time,RH\n{}", rows(&["8:00", "8:30", "9:00", "9:30", "10:00", "10:30"])));
+    let mut back = noon;
+    back.reverse();
+    assert_eq!(hours(&read(&back)), ["1 11:40", "1 12:10", "1 12:40", "1 13:10", "1 13:40"]);
+    let midnight = ["1 11:40", "2 12:10", "2 12:40", "2 1:10", "2 1:40"];
+    assert_eq!(hours(&read(&midnight)), ["1 23:40", "2 00:10", "2 00:40", "2 01:10", "2 01:40"]);
+    // Neither: two readings, and none of a clock of a whole day.
+    assert_refused_file(
+        &read(&["1 12:10", "1 12:40", "1 1:10", "1 1:40", "1 2:10"]),
+        "`2024-01-01 12:10` in line 2 can be 00:10 or 12:10, and every row of the file fits each reading: no hour is 0 \
+         or above 12, and none says AM or PM",
+        "export it again with hours from 0 to 23, or with AM and PM",
+    );
+    // A gap in which half a day may be missing.
+    let gap = ["1 11:40", "1 12:10", "1 12:40", "1 1:10", "3 2:10", "3 2:40", "3 3:10"];
+    assert!(read(&gap).frame.is_empty());
+    let morning = read(&["1 8:00", "1 8:30", "1 9:00", "1 9:30", "1 10:00", "1 10:30"]);
     assert_eq!(decision(&morning, "hours").certainty, Certainty::Guess);
-    let said =
-        read(&format!("Time,RH\n{}", rows(&["8:00 AM", "8:30 AM", "9:00 AM", "9:30 AM", "10:00 AM", "10:30 AM"])));
+    assert_eq!(hours(&morning)[0], "1 08:00");
+    let said = read(&["1 8:00 AM", "1 8:30 AM", "1 9:00 AM", "1 9:30 AM", "1 10:00 AM", "1 10:30 AM"]);
     assert!(!input(&said).decisions.iter().any(|d| d.topic == "hours"));
+}
+
+#[test]
+fn elapsed_hours_and_minutes() {
+    let text = "Start: 2024-03-14 22:00\n\nElapsed,Temp (°C)\n00:00:00,20\n01:30:00,21\n25:00:30,22\n";
+    let reading = read(text);
+    assert_eq!(times(&reading, "log"), ["2024-03-14T22:00:00Z", "2024-03-14T23:30:00Z", "2024-03-15T23:00:30Z"]);
+    // A count runs through a change of clocks: New York skips an hour on 2025-03-09 at 02:00 (IANA, 2025).
+    let text = "Start: 2025-03-09 01:30\n\nElapsed (min),Temp (°C)\n0,20\n60,21\n120,22\n";
+    let reading = read_with(text, &zone("America/New_York"));
+    assert_eq!(times(&reading, "log"), ["2025-03-09T06:30:00Z", "2025-03-09T07:30:00Z", "2025-03-09T08:30:00Z"]);
+}
+
+#[test]
+fn a_scale_stated_above_the_data() {
+    let reading =
+        read("Scale factor: 0.1\n\nTime,Temp (°C),RH (%),No\n2024-01-01 00:00,215,405,7\n2024-01-01 00:10,-3,1000,8\n");
+    assert_column(&reading, "log", Quantity::AirTemp, &[Some(21.5), Some(-0.3)]);
+    assert_column(&reading, "log", Quantity::RelativeHumidity, &[Some(40.5), Some(100.0)]);
+    assert_eq!(
+        decision(&reading, "scale of RH (%)").reason,
+        "`Scale factor` above the data says so, and its numbers are whole"
+    );
+}
+
+#[test]
+fn columns_at_fixed_places() {
+    let reading = read(concat!(
+        "Serial number: 20-4471\n",
+        "\n",
+        "Date       Time   Air temp (°C)  Relative humidity (%)\n",
+        "2024-01-01 00:00           20.5                   45.1\n",
+        "2024-01-01 00:10           21.5                       \n",
+        "2024-01-01 00:20                                  46.0\n",
+    ));
+    assert_eq!(ids(&reading), ["20-4471"]);
+    assert_column(&reading, "20-4471", Quantity::AirTemp, &[Some(20.5), Some(21.5), None]);
+    assert_column(&reading, "20-4471", Quantity::RelativeHumidity, &[Some(45.1), None, Some(46.0)]);
+    assert_eq!(decision(&reading, "fixed places").value, "4 columns");
+    // Between mere blanks a row with a cell less is refused: which one is missing cannot be seen.
+    let reading = read(
+        "Date Time Temp_C RH\n2024-01-01 00:00 9.5 45.1\n2024-01-01 00:10 10.5\n2024-01-01 00:20 100.5 45\n2024-01-01 00:30 9.5 45\n",
+    );
+    assert_eq!(refusals(&reading), ["3 - `2024-01-01 | 00:10 | 10.5`: 3 cells, while the rows around it have 4"]);
 }
 
 const HALL: &str = "Time,Temp (°C)\n2024-01-01 00:00,20\n2024-01-01 00:10,21\n2024-01-01 00:20,22\n";

@@ -283,6 +283,16 @@ fn units_by_value_and_by_physics() {
 }
 
 #[test]
+fn kelvin_by_range_and_in_a_units_row() {
+    let rows = "2024-01-01 00:00,293.15\n2024-01-01 00:10,294.15\n";
+    for names in ["Time,Temp\n", "Time,Temp\n,K\n"] {
+        let reading = read(&format!("{names}{rows}"));
+        assert_column(&reading, "log", Quantity::AirTemp, &[Some(20.0), Some(21.0)]);
+        assert_eq!(decision(&reading, "column Temp").certainty, Certainty::Settled);
+    }
+}
+
+#[test]
 fn a_guessed_unit_says_how_to_settle_it() {
     let reading = read("Time,Temp,RH\n2024-01-01 00:00,3.5,80\n2024-01-01 00:10,36.2,81\n2024-01-01 00:20,20.2,81\n");
     assert_decision(

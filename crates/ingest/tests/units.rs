@@ -150,3 +150,42 @@ fn usual_units_are_guesses() {
     let reading = read("Time,Wood Moisture\n2024-01-01 00:00,23\n2024-01-01 00:10,140\n");
     assert_eq!(value(&reading, "Wood Moisture"), settled("material moisture, %"));
 }
+
+#[test]
+fn labels_against_range_and_physics() {
+    let read = |names: &str, rows: &[&str]| {
+        let rows: String = rows.iter().enumerate().map(|(at, row)| format!("2024-01-01 00:{at}0,{row}\n")).collect();
+        common::read(&format!("Time,{names}\n{rows}"))
+    };
+    // No air is at 300 % or below 1 %.
+    let reading = read("Temp (°C),Humidity (%)", &["20,300", "21,301", "20,302", "20,299", "20,298"]);
+    assert_eq!(
+        decision(&reading, "column Humidity (%)").reason,
+        "`humidity` in its name; the unit is in its name, but its values (298.0 to 302.0) cannot be relative humidity"
+    );
+    let reading = read("Temp (°C),RH (%)", &["20,0.41", "21,0.42", "20,0.43", "20,0.44", "20,0.45"]);
+    assert_column(
+        &reading,
+        "log",
+        Quantity::RelativeHumidity,
+        &[0.41, 0.42, 0.43, 0.44, 0.45].map(|v| Some(v * 100.0)),
+    );
+    assert_eq!(decision(&reading, "column RH (%)").certainty, Certainty::Guess);
+    // 70 degF and 50 %: dew point 50.5 degF (ASHRAE psychrometric chart 1, from memory, to half a degree). Called degC,
+    // range and physics speak against the label.
+    let rows = ["70,50,50.5", "72,50,52.3", "74,50,54.1", "76,50,56.0", "71,50,51.4"];
+    let reading = read("Temp (°C),RH (%),Dew point (°C)", &rows);
+    let found = decision(&reading, "column Temp (°C)");
+    assert_eq!((found.value.as_str(), found.certainty), ("air temperature, degF", Certainty::Guess));
+    assert!(found.reason.contains("its label says degC, but its dew points follow"), "{}", found.reason);
+    assert_eq!(decision(&reading, "column Dew point (°C)").value, "dew point, degF");
+    // The range alone is only told.
+    let reading = read("Temp (°C),RH (%)", &["70,50", "72,50", "74,50", "76,50", "71,50"]);
+    let found = decision(&reading, "column Temp (°C)");
+    assert_eq!((found.value.as_str(), found.certainty), ("air temperature, degC", Certainty::Guess));
+    assert!(found.reason.contains("read as its label says, though its values lie around 72.0"), "{}", found.reason);
+    // A dew point above the air's temperature.
+    let reading = read("Temp (°C),RH (%),Dew point (°C)", &["9,50,20", "9,50,20", "9,50,21", "9,50,21", "9,50,20"]);
+    let found = decision(&reading, "Temp (°C) and Dew point (°C)");
+    assert!(found.reason.starts_with("in 5 of 5 rows of the sample the dew point is above the air temperature"));
+}

@@ -21,6 +21,11 @@ pub(super) fn first_offset(zone: Tz, stamps: &[NaiveDateTime]) -> i32 {
     }
 }
 
+/// Whether the first of the stamps can be either of two instants.
+pub(super) fn begins_twice(zone: Tz, stamps: &[NaiveDateTime]) -> bool {
+    stamps.iter().min().is_some_and(|first| matches!(Lookup::new(zone).at(*first), Local::Twice(..)))
+}
+
 /// The zone's standard offset at the time of the stamps, in seconds.
 pub(super) fn standard_offset(zone: Tz, stamps: &[NaiveDateTime]) -> i32 {
     let Some(first) = stamps.iter().min() else { return 0 };

@@ -35,6 +35,18 @@ pub(crate) struct Chosen {
     pub open: bool,
 }
 
+impl Chosen {
+    /// The rule for times counted from a start: a wall clock tells the start alone.
+    pub fn counted(self) -> Self {
+        match self.rule {
+            Rule::Wall(zone) => {
+                Self { rule: Rule::Fixed(zone), reason: format!("{}; counted from the start", self.reason), ..self }
+            }
+            _ => self,
+        }
+    }
+}
+
 /// The line that names the zone of a job.
 const ZONE_LINE: &str = "add the job's zone under `[job]` in job.toml, as in `time_zone = \"America/Chicago\"`";
 
@@ -127,6 +139,12 @@ pub(crate) fn resolve(chosen: &Chosen, stamps: &[NaiveDateTime], lines: &[u64]) 
             let seconds = fixed::first_offset(zone, stamps);
             resolved.fixed = Some(Fixed { zone, seconds });
             constant(&mut resolved, seconds, fixed_label(zone, seconds));
+            if chosen.open && fixed::begins_twice(zone, stamps) {
+                resolved.reason.push_str(
+                    "; its first stamp is of the hour that occurs twice and is read as of the first pass; if that is an hour off, add an offset such as `clock = \"-05:00\"` to its `[[logger]]` in job.toml",
+                );
+                resolved.certainty = Certainty::Guess;
+            }
         }
         Rule::Wall(zone) => {
             let reading = wall::read(zone, stamps);
@@ -141,6 +159,10 @@ pub(crate) fn resolve(chosen: &Chosen, stamps: &[NaiveDateTime], lines: &[u64]) 
                 None => {
                     if let Some(shown) = reading.shown() {
                         resolved.reason.push_str(&format!("; {shown}"));
+                    }
+                    if let Some(doubt) = reading.doubt(stamps, lines) {
+                        resolved.reason.push_str(&format!("; {doubt}"));
+                        resolved.certainty = Certainty::Guess;
                     }
                     resolved.instants = reading.instants;
                     resolved.label = format!("wall clock of {zone}");

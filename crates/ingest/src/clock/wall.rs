@@ -30,6 +30,9 @@ pub(super) struct Reading {
     even_in_utc: usize,
     /// Changes crossed in even steps of the wall, with the position after.
     even_on_wall: Vec<usize>,
+    /// The first stamp of an hour that occurs twice, where no row shows which pass it is of; whether it is read as of
+    /// the second.
+    open: Option<(usize, bool)>,
 }
 
 /// A stretch of stamps that can be either of two instants.
@@ -63,8 +66,11 @@ pub(super) fn read(zone: Tz, stamps: &[NaiveDateTime]) -> Reading {
     let walls: Vec<i64> = order.iter().map(|at| micros(stamps[*at])).collect();
     let step = usual_step(&walls);
     for fold in &folds {
-        if resolve(fold, &walls, step, &mut offsets) {
-            reading.twice += 1;
+        match resolve(fold, &walls, step, &mut offsets) {
+            Pass::Both => reading.twice += 1,
+            Pass::One => {}
+            Pass::None => reading.even_on_wall.extend(fold.members.last().and_then(|last| order.get(last + 1))),
+            Pass::Open { second } => reading.open = reading.open.or(Some((order[fold.members[0]], second))),
         }
     }
     for (place, at) in order.iter().enumerate() {
@@ -97,15 +103,28 @@ fn even(step: i64, usual: i64) -> bool {
     (step - usual).abs() * 4 <= usual
 }
 
-/// Gives the members of a fold their offsets; whether the hour is there twice.
-fn resolve(fold: &Fold, walls: &[i64], step: Option<i64>, offsets: &mut [Option<i32>]) -> bool {
+/// How often an hour that occurs twice is there.
+enum Pass {
+    Both,
+    /// Once, and the rows show which.
+    One,
+    /// Once, and without the hole that either pass would leave beside it.
+    None,
+    /// Once, and either pass would do.
+    Open {
+        second: bool,
+    },
+}
+
+/// Gives the members of a fold their offsets.
+fn resolve(fold: &Fold, walls: &[i64], step: Option<i64>, offsets: &mut [Option<i32>]) -> Pass {
     let wall = |member: usize| walls[fold.members[member]];
     let count = fold.members.len();
     if let Some(turn) = (1..count).find(|m| wall(*m) < wall(m - 1)) {
         for (at, place) in fold.members.iter().enumerate() {
             offsets[*place] = Some(if at < turn { fold.early } else { fold.late });
         }
-        return true;
+        return Pass::Both;
     }
     let doubled = (1..count).filter(|m| wall(*m) == wall(m - 1)).count();
     if doubled > 0 && doubled * 3 >= count {
@@ -113,29 +132,40 @@ fn resolve(fold: &Fold, walls: &[i64], step: Option<i64>, offsets: &mut [Option<
             let again = at > 0 && wall(at) == wall(at - 1);
             offsets[*place] = Some(if again { fold.late } else { fold.early });
         }
-        return true;
+        return Pass::Both;
     }
     // Once only: the pass in which the steps to the neighbours are more even.
     let first = fold.members[0];
     let last = fold.members[count - 1];
     let shift = i64::from(fold.early - fold.late) * SECOND;
     let uneven = |true_step: i64| step.map_or(0, |usual| (true_step - usual).abs());
-    let (mut early, mut late) = (0, 0);
+    let (mut early, mut late, mut neither) = (0, 0, 0);
     if let Some(before) = first.checked_sub(1) {
         let on_wall = walls[first] - walls[before];
         early += uneven(on_wall);
         late += uneven(on_wall + shift);
+        neither += uneven(on_wall);
     }
     if let Some(after) = walls.get(last + 1) {
         let on_wall = after - walls[last];
         early += uneven(on_wall + shift);
         late += uneven(on_wall);
+        neither += uneven(on_wall);
     }
-    let offset = if late < early { fold.late } else { fold.early };
+    let second = late < early;
     for place in &fold.members {
-        offsets[*place] = Some(offset);
+        offsets[*place] = Some(if second { fold.late } else { fold.early });
     }
-    false
+    // A log that begins within the hour may as well be of a clock that never changed.
+    if first == 0 {
+        Pass::Open { second }
+    } else if neither * 2 <= early.min(late) && early.min(late) > 0 {
+        Pass::None
+    } else if early == late {
+        Pass::Open { second }
+    } else {
+        Pass::One
+    }
 }
 
 /// Counts the changes of offset that are crossed in even steps, in true time or on the wall.
@@ -183,6 +213,17 @@ impl Reading {
             line(*at)
         );
         Some((reason, Certainty::Guess))
+    }
+
+    /// What the rows leave open of an hour that occurs twice.
+    pub fn doubt(&self, stamps: &[NaiveDateTime], lines: &[u64]) -> Option<String> {
+        let (at, second) = self.open?;
+        Some(format!(
+            "`{}` in line {} is of the hour that occurs twice and no row shows which pass, so it is read as of the {}; if that is an hour off, add `clock = \"fixed\"` or an offset such as `clock = \"-05:00\"` to its `[[logger]]` in job.toml",
+            stamps[at].format("%Y-%m-%d %H:%M"),
+            lines.get(at).copied().unwrap_or(0),
+            if second { "second" } else { "first" }
+        ))
     }
 
     /// What the stamps say for the wall clock.

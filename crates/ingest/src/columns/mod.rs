@@ -2,6 +2,7 @@
 
 mod channels;
 pub(crate) mod heading;
+mod labels;
 pub(crate) mod long;
 pub(crate) mod physics;
 pub(crate) mod profile;
@@ -181,6 +182,9 @@ pub(crate) fn plan(
         notes.settled("columns of words", quoted(texts.iter().copied(), 12), "not read: they hold no numbers");
     }
     settle::settle(&mut candidates, profiles, facts);
+    for (name, reason) in labels::weigh(&mut candidates, profiles, notes) {
+        notes.settled(format!("column {}", cut(&name, 60)), "not read", reason);
+    }
     finish(file, candidates, profiles, notes, &mut plan);
     plan
 }
@@ -308,7 +312,7 @@ fn suffix_unit(profile: &profile::Profile) -> Option<Unit> {
 
 fn quantity_of_suffix(unit: Unit) -> Option<Quantity> {
     match unit {
-        Unit::Celsius | Unit::Fahrenheit => Some(Quantity::AirTemp),
+        Unit::Celsius | Unit::Fahrenheit | Unit::Kelvin => Some(Quantity::AirTemp),
         Unit::Percent => Some(Quantity::RelativeHumidity),
         Unit::GrainsPerPound => Some(Quantity::HumidityRatio),
         _ => None,

@@ -6,7 +6,7 @@ use rayon::prelude::*;
 
 use crate::number::{Mark, Marks, Number, number};
 use crate::table::layout::Kind;
-use crate::table::{Layout, Table};
+use crate::table::{Delimiter, Layout, Table};
 use crate::time::stamp::Stamp;
 use crate::units::Unit;
 use crate::words::words;
@@ -210,11 +210,20 @@ fn sample(table: &Table<'_>, layout: &Layout) -> Vec<usize> {
             .iter()
             .any(|header| !first.is_empty() && table.cell(*header, 0) == first && table.row(row).eq(table.row(*header)))
     };
+    // Between blanks only a row of the usual number of cells has its cells in their places.
+    let shaped = |row: usize| match layout.delimiter {
+        Delimiter::Blanks => table.width(row) == layout.width,
+        _ => table.width(row) > 1,
+    };
     let sums_up =
         |row: usize| table.row(row).find(|cell| !cell.is_empty()).is_some_and(|cell| words().is_statistic(cell));
-    let kept: Vec<usize> =
-        (layout.first..rows).step_by(step).filter(|row| !table.is_blank(*row) && !repeats(*row)).collect();
-    // Rows that sum up stand at the end.
+    let kept: Vec<usize> = (layout.first..rows)
+        .step_by(step)
+        .filter(|row| !table.is_blank(*row) && !repeats(*row) && shaped(*row))
+        .collect();
+    // Rows that sum up stand at the end, and so does one that is cut off.
+    let torn = kept.len() > 3 && !table.ended && kept.last() == Some(&(rows - 1));
+    let kept = if torn { kept[..kept.len() - 1].to_vec() } else { kept };
     let end = kept.iter().rposition(|row| !sums_up(*row)).map_or(0, |at| at + 1);
     if end == 0 { kept } else { kept[..end].to_vec() }
 }

@@ -2,6 +2,9 @@
 //!
 //! Only whole numbers are scaled: with decimals the mark must mean something else, and that is said.
 
+use std::collections::BTreeMap;
+
+use super::heading::{Heading, tokens};
 use super::profile::Profiles;
 use crate::notes::{Notes, cut};
 use crate::table::Layout;
@@ -58,27 +61,49 @@ pub(crate) fn mark(name: &str) -> Option<(String, f64)> {
     })
 }
 
-/// Scales the samples of every column whose name says so.
-pub(crate) fn apply(layout: &Layout, profiles: &mut Profiles, notes: &mut Notes) {
+/// The scale that a fact states for the numbers below: its key, and what they are divided by.
+fn fact(facts: &BTreeMap<String, String>) -> Option<(&str, f64)> {
+    facts.iter().find_map(|(key, value)| {
+        let words = tokens(key);
+        let has = |word: &str| words.iter().any(|known| known == word);
+        let scale = has("scale") || has("scaling") || has("multiplier") || has("factor");
+        let divisor = match value.trim().trim_start_matches(['x', '×', '*', ' ']) {
+            "0.1" | "0,1" | "1/10" | "10^-1" => 10.0,
+            "0.01" | "0,01" | "1/100" | "10^-2" => 100.0,
+            _ => return None,
+        };
+        scale.then_some((key.as_str(), divisor))
+    })
+}
+
+/// Scales the samples of every column whose name says so, and of those of measurements where a fact says so of all.
+/// `taken` are columns used for something else.
+pub(crate) fn apply(
+    layout: &Layout,
+    profiles: &mut Profiles,
+    facts: &BTreeMap<String, String>,
+    taken: &[usize],
+    notes: &mut Notes,
+) {
     if !layout.named {
         return;
     }
-    for (name, profile) in layout.names.iter().zip(&mut profiles.columns) {
-        let Some((_, divisor)) = mark(name).filter(|_| profile.is_numeric()) else { continue };
+    let stated = fact(facts);
+    for (column, (name, profile)) in layout.names.iter().zip(&mut profiles.columns).enumerate() {
+        let measures = || {
+            let heading = Heading::read(name, &layout.aliases[column], &layout.units[column]);
+            !taken.contains(&column) && heading.quantity.is_some()
+        };
+        let by_fact =
+            || stated.filter(|_| measures()).map(|(key, divisor)| (divisor, format!("`{key}` above the data says so")));
+        let by_name = mark(name).map(|(_, divisor)| (divisor, "its name says so".to_owned()));
+        let Some((divisor, why)) = by_name.or_else(by_fact).filter(|_| profile.is_numeric()) else { continue };
         let topic = format!("scale of {}", cut(name, 60));
         if profile.places == 0 {
             profile.scale(divisor);
-            notes.settled(
-                topic,
-                format!("numbers divided by {divisor}"),
-                "its name says so, and its numbers are whole",
-            );
+            notes.settled(topic, format!("numbers divided by {divisor}"), format!("{why}, and its numbers are whole"));
         } else {
-            notes.guess(
-                topic,
-                "numbers as they stand",
-                "its name speaks of a scale, and its numbers have decimals already",
-            );
+            notes.guess(topic, "numbers as they stand", format!("{why}, and its numbers have decimals already"));
         }
     }
 }

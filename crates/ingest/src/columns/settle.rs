@@ -83,9 +83,7 @@ fn temperatures(candidates: &mut [Candidate], profiles: &Profiles, facts: &BTree
     }
     let (unit, certainty, why) = by_sibling(candidates)
         .or_else(|| by_fact(facts))
-        .or_else(|| by_dew_point(candidates, profiles))
-        .or_else(|| by_ratio(candidates, profiles))
-        .or_else(|| by_wet_bulb(candidates, profiles))
+        .or_else(|| by_physics(candidates, profiles))
         .or_else(|| by_range(candidates, &open, profiles))
         .unwrap_or((Unit::Celsius, Certainty::Guess, "no unit is given and there are no values to judge by".into()));
     for index in open {
@@ -93,7 +91,15 @@ fn temperatures(candidates: &mut [Candidate], profiles: &Profiles, facts: &BTree
     }
 }
 
-type Verdict = (Unit, Certainty, String);
+/// A unit, how sure it is, and why.
+pub(super) type Verdict = (Unit, Certainty, String);
+
+/// The unit of temperature in which the other columns of a file follow from each other, whatever its names say.
+pub(super) fn by_physics(candidates: &[Candidate], profiles: &Profiles) -> Option<Verdict> {
+    by_dew_point(candidates, profiles)
+        .or_else(|| by_ratio(candidates, profiles))
+        .or_else(|| by_wet_bulb(candidates, profiles))
+}
 
 fn by_sibling(candidates: &[Candidate]) -> Option<Verdict> {
     let mut stated = candidates.iter().filter(|c| is_temperature(c.quantity)).filter_map(|c| Some((c.unit?, &c.name)));
@@ -250,7 +256,7 @@ fn by_ratio(candidates: &[Candidate], profiles: &Profiles) -> Option<Verdict> {
 }
 
 /// By the size of the numbers (project convention): air in a building is not above 50 degC for half of the time nor
-/// above 75 degC at any, and a log that stays between 5 and 45 around 12 to 32 would, in degF, never leave frost.
+/// above 75 degC at any, values between 200 and 400 are kelvin, and a log that stays between 5 and 45 around 12 to 32 would, in degF, never leave frost.
 fn by_range(candidates: &[Candidate], open: &[usize], profiles: &Profiles) -> Option<Verdict> {
     let air: Vec<usize> = open.iter().copied().filter(|i| candidates[*i].quantity == Quantity::AirTemp).collect();
     let judged = if air.is_empty() { open } else { &air };
@@ -258,7 +264,12 @@ fn by_range(candidates: &[Candidate], open: &[usize], profiles: &Profiles) -> Op
     values.sort_by(f64::total_cmp);
     let (low, middle, high) = (quantile(&values, 0.01)?, quantile(&values, 0.5)?, quantile(&values, 0.99)?);
     let shown = format!("no unit is given; its values lie around {middle:.1} ({low:.1} to {high:.1})");
-    Some(if middle > 50.0 || high > 75.0 {
+    // Whole numbers of this size may as well be tenths of a degree.
+    let whole = judged.iter().all(|i| profiles.columns[candidates[*i].index].places == 0);
+    Some(if low > 200.0 && high < 400.0 {
+        let certainty = if whole { Certainty::Guess } else { Certainty::Settled };
+        (Unit::Kelvin, certainty, format!("{shown}, which only in K are temperatures of air"))
+    } else if middle > 50.0 || high > 75.0 {
         (Unit::Fahrenheit, Certainty::Settled, format!("{shown}, which no building's air has in degC"))
     } else if low >= 5.0 && high <= 45.0 && (12.0..=32.0).contains(&middle) {
         (Unit::Celsius, Certainty::Settled, format!("{shown}, which in degF would be a log that never leaves frost"))

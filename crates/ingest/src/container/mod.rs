@@ -111,7 +111,9 @@ pub(crate) fn looks_like_utf16(bytes: &[u8]) -> bool {
 
 /// 1 when the zero bytes are the second of each pair (little-endian), 0 when they are the first.
 pub(crate) fn utf16_zero_side(bytes: &[u8]) -> Option<usize> {
-    let head = &bytes[..bytes.len().min(4096) & !1];
+    // A block of zero bytes at the end, as a logger leaves that lost its power, says nothing.
+    let text = bytes.iter().rposition(|byte| *byte != 0).map_or(0, |last| last + 2).min(bytes.len());
+    let head = &bytes[..text.min(4096) & !1];
     if head.len() < 8 {
         return None;
     }
@@ -167,6 +169,9 @@ mod tests {
 
     #[test]
     fn a_block_of_zero_bytes_in_a_log_is_text() {
+        let mut wide: Vec<u8> = "2024-01-01 00:00,21.5\n".encode_utf16().flat_map(u16::to_le_bytes).collect();
+        wide.extend([0; 200]);
+        assert_eq!(utf16_zero_side(&wide), Some(1));
         let mut log = b"2024-01-01 00:00,21.5,45\n".repeat(40);
         log.extend([0; 200]);
         assert_eq!(container(&log), Container::Text);

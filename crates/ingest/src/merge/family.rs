@@ -54,12 +54,18 @@ fn copies(files: &BTreeMap<&str, Vec<&FilePart>>, names: &mut BTreeMap<String, S
     }
 }
 
-/// `hall_temp.csv` and `hall_rh.csv` with the same instants.
+/// Whether a part is the only one of a sheet and is told from others by the sheet's name alone.
+pub(super) fn is_sheet(one: &FilePart) -> bool {
+    let book = one.part.named.as_deref().and_then(|book| one.file.strip_prefix(book)?.strip_prefix('/'));
+    book.is_some() && one.part.label.as_deref() == book
+}
+
+/// `hall_temp.csv` and `hall_rh.csv` with the same instants, or sheets named so.
 fn quantities(files: &BTreeMap<&str, Vec<&FilePart>>, names: &mut BTreeMap<String, String>, notes: &mut Vec<Note>) {
     let mut families: BTreeMap<(String, String), Vec<&str>> = BTreeMap::new();
     for (file, parts) in files {
         if let [one] = &parts[..]
-            && one.part.label.is_none()
+            && (one.part.label.is_none() || is_sheet(one))
             && !names.contains_key(*file)
             && let Some(rest) = without_quantity(stem(file))
         {
@@ -76,10 +82,11 @@ fn quantities(files: &BTreeMap<&str, Vec<&FilePart>>, names: &mut BTreeMap<Strin
             continue;
         }
         let rest = without_quantity(stem(members[0])).unwrap_or_default();
+        let book = members.iter().all(|file| is_sheet(files[*file][0]));
         let name = if !rest.is_empty() {
             rest
         } else if let Some(last) = folder.rsplit('/').next().filter(|last| !last.is_empty()) {
-            last.to_owned()
+            if book { stem(last).to_owned() } else { last.to_owned() }
         } else {
             members.iter().map(|file| stem(file)).collect::<Vec<_>>().join("+")
         };
@@ -153,18 +160,23 @@ fn without_copy_marks(path: &str) -> String {
     if folder.is_empty() { format!("{name}{extension}") } else { format!("{folder}/{name}{extension}") }
 }
 
-/// The words of a name without those for a quantity; `None` when it has none for a quantity.
+/// A name without its words for a quantity; `None` when it has none.
 fn without_quantity(name: &str) -> Option<String> {
     let found = longest(&words().quantities, &tokens(name))?;
-    let written = pieces(name);
-    let kept: Vec<&str> = written
+    let mut end = 0;
+    let places: Vec<(usize, usize)> = pieces(name)
         .iter()
-        .enumerate()
-        .filter(|(at, _)| !(found.start..found.start + found.len).contains(at))
-        .map(|(_, word)| word.as_str())
+        .filter_map(|piece| {
+            let start = end + name.get(end..)?.find(piece.as_str())?;
+            end = start + piece.len();
+            Some((start, end))
+        })
         .collect();
-    let mark = ['_', '-'].into_iter().find(|mark| name.contains(*mark)).unwrap_or(' ');
-    Some(kept.join(&mark.to_string()))
+    let (start, end) = (places.get(found.start)?.0, places.get(found.start + found.len - 1)?.1);
+    let marks = ['_', '-', ' ', '.', ',', '(', ')'];
+    let (before, after) = (name[..start].trim_end_matches(marks), name[end..].trim_start_matches(marks));
+    let mark = if before.is_empty() || after.is_empty() { "" } else { name.get(before.len()..=before.len())? };
+    Some(format!("{before}{mark}{after}").trim_matches(marks).to_owned())
 }
 
 /// Whether two files of the same channels agree wherever they overlap, and do overlap.
@@ -225,6 +237,7 @@ mod tests {
         assert_eq!(without_quantity("hall_temp").as_deref(), Some("hall"));
         assert_eq!(without_quantity("Relative Humidity north-2").as_deref(), Some("north-2"));
         assert_eq!(without_quantity("humidity").as_deref(), Some(""));
+        assert_eq!(without_quantity("hall RH 2024-03-04").as_deref(), Some("hall 2024-03-04"));
         assert_eq!(without_quantity("hall"), None);
     }
 }

@@ -17,7 +17,7 @@ pub(crate) fn facts(table: &Table<'_>, layout: &Layout) -> BTreeMap<String, Stri
         if table.is_blank(row) || facts.len() >= MOST {
             continue;
         }
-        let cells: Vec<&str> = table.row(row).filter(|cell| !cell.is_empty()).collect();
+        let cells = table.pieces(row, layout.delimiter);
         if cells.len() >= 2 && !cells[0].contains(": ") {
             let key = cells[0].trim_start_matches('#').trim().trim_end_matches([':', '=']).trim();
             if key.chars().count() <= 60 {

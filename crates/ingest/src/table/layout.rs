@@ -6,6 +6,7 @@ use super::{Delimiter, Table};
 use crate::columns::heading::tokens;
 use crate::notes::{Notes, quoted};
 use crate::number::{Mark, Number, number};
+use crate::time::source::Count;
 use crate::time::stamp::Stamp;
 use crate::words::{longest, words};
 
@@ -22,7 +23,7 @@ pub(crate) enum Kind {
     Number,
     /// A date, with or without a time.
     Dated,
-    /// A time of day alone.
+    /// A time of day alone, or hours and minutes since a start.
     Time,
     Missing,
     Word,
@@ -53,6 +54,9 @@ impl Kind {
         {
             return if stamp.date.is_some() { Self::Dated } else { Self::Time };
         }
+        if numeric && Count::Clock.micros(cell).is_some() {
+            return Self::Time;
+        }
         if words().is_missing(cell) { Self::Missing } else { Self::Word }
     }
 }
@@ -76,6 +80,8 @@ pub(crate) struct Layout {
     pub preamble: usize,
     /// Whether the names come from the file.
     pub named: bool,
+    /// What separates the cells.
+    pub delimiter: Delimiter,
     /// Whether commas seem to be decimal marks and delimiters at once.
     pub torn_decimals: bool,
 }
@@ -96,7 +102,7 @@ pub(crate) fn layout(table: &Table<'_>, delimiter: Delimiter, notes: &mut Notes)
         return Err(header_only(table).map_or(NoLog::Rows, |line| NoLog::HeaderOnly { line }));
     };
     let width = body.width.max(2);
-    let mut layout = Layout { first, width, preamble: first, ..Layout::default() };
+    let mut layout = Layout { first, width, delimiter, preamble: first, ..Layout::default() };
     let mut names_row = None;
     let mut units_row = None;
     let mut group_row = None;
@@ -112,7 +118,12 @@ pub(crate) fn layout(table: &Table<'_>, delimiter: Delimiter, notes: &mut Notes)
             }
             continue;
         }
-        if !is_wordy(table, row) || table.filled_width(row) < 2 && width > 1 {
+        if !is_wordy(table, row, delimiter) || table.filled_width(row) < 2 && width > 1 {
+            break;
+        }
+        // Between blanks a sentence looks like many cells.
+        let blanks = matches!(delimiter, Delimiter::Blanks | Delimiter::Places);
+        if blanks && table.pieces(row, delimiter).len() < 2 && (names_row.is_some() || !is_names(table.whole(row))) {
             break;
         }
         let role = if is_units_row(table, row) && units_row.is_none() {
@@ -266,7 +277,7 @@ impl Body {
             let beside = |(column, kind): (usize, &Kind)| column != dated && !matches!(kind, Kind::Word | Kind::Dated);
             return row.get(dated) == Some(&Kind::Dated) && row.iter().enumerate().any(beside);
         }
-        let (mut numbers, mut typed, mut filled) = (0, 0, 0);
+        let (mut numbers, mut clocks, mut typed, mut filled) = (0, 0, 0, 0);
         for kind in row {
             match kind {
                 Kind::Empty => {}
@@ -276,13 +287,17 @@ impl Body {
                     filled += 1;
                 }
                 Kind::Word => filled += 1,
-                _ => {
+                kind => {
+                    clocks += usize::from(*kind == Kind::Time);
                     typed += 1;
                     filled += 1;
                 }
             }
         }
-        numbers >= 2 && typed * 2 >= filled
+        // Flags, units and names beside the numbers may be many in a row that begins with one.
+        let begins = matches!(row.first(), Some(Kind::Number | Kind::Time));
+        let enough = if begins { typed * 3 >= filled } else { typed * 2 >= filled };
+        numbers >= 1 && numbers + clocks >= 2 && enough
     }
 
     /// The first row of data: another one follows soon, or nothing does.
@@ -307,9 +322,11 @@ fn kinds(table: &Table<'_>, row: usize) -> Vec<Kind> {
 }
 
 /// Whether a row is mostly words.
-fn is_wordy(table: &Table<'_>, row: usize) -> bool {
+fn is_wordy(table: &Table<'_>, row: usize, delimiter: Delimiter) -> bool {
     let (mut filled, mut solid, mut letters) = (0_usize, 0_usize, false);
-    for cell in table.row(row) {
+    // `Hall 1  Hall 2` between blanks is two names, not words and numbers.
+    let names = if delimiter == Delimiter::Blanks { table.pieces(row, delimiter) } else { table.row(row).collect() };
+    for cell in names {
         match Kind::of(cell) {
             Kind::Empty => continue,
             Kind::Number | Kind::Dated | Kind::Time => solid += 1,
@@ -318,6 +335,18 @@ fn is_wordy(table: &Table<'_>, row: usize) -> bool {
         filled += 1;
     }
     letters && solid * 4 <= filled
+}
+
+/// Whether half of the words of a line, one blank apart, are names of quantities and times or their units.
+fn is_names(line: &str) -> bool {
+    let (mut all, mut known) = (0_usize, 0_usize);
+    for word in line.split_whitespace() {
+        let tokens = tokens(word);
+        let named = longest(&words().quantities, &tokens).is_some() || longest(&words().time, &tokens).is_some();
+        all += 1;
+        known += usize::from(named || words().unit(word.trim_matches(['(', ')', '[', ']'])).is_some());
+    }
+    known * 2 >= all && !line.contains(": ")
 }
 
 /// Whether a row holds units: half of its words are units, one at least is no plain letter, and none names a time.
@@ -338,6 +367,12 @@ fn is_units_row(table: &Table<'_>, row: usize) -> bool {
     }
     // Other units (`mm`, `km/h`, `W/m2`) are short and not in the table.
     let short = table.row(row).filter(|cell| !cell.is_empty() && cell.chars().count() <= 6).count();
+    // `K` or `F` alone may be the name of a column; below a name and with none for the time they are units.
+    let below_names =
+        |cell: usize| row > 0 && !table.cell(row, cell).is_empty() && table.cell(row - 1, cell).is_empty();
+    if plain && units == filled && table.cell(row, 0).is_empty() && row > 0 && !table.is_blank(row - 1) {
+        return units >= 1 && !(0..table.width(row)).any(below_names);
+    }
     units >= 1 && !plain && (units * 2 >= filled || (units * 4 >= filled && short * 4 >= filled * 3))
 }
 
@@ -427,14 +462,30 @@ fn shift(table: &Table<'_>, body: &Body, row: usize, first: usize, width: usize,
 fn header_cells(table: &Table<'_>, row: usize, width: usize, delimiter: Delimiter) -> Vec<String> {
     let cells: Vec<String> = table.row(row).map(str::to_owned).collect();
     if delimiter == Delimiter::Blanks && cells.len() >= width {
-        let raw = table.raw(row);
+        let raw = table.whole(row);
         let wide: Vec<String> =
             raw.replace('\t', "  ").split("  ").map(|name| name.trim().to_owned()).filter(|n| !n.is_empty()).collect();
         if wide.len() < cells.len() && (wide.len() == width || wide.len() + 1 == width) {
             return wide;
         }
+        let joined = with_brackets(&cells);
+        if joined.len() == width || joined.len() + 1 == width {
+            return joined;
+        }
     }
     cells
+}
+
+/// Names with what stands in brackets behind them.
+fn with_brackets(cells: &[String]) -> Vec<String> {
+    let mut joined: Vec<String> = Vec::new();
+    for cell in cells {
+        match joined.last_mut() {
+            Some(name) if cell.starts_with(['(', '[']) => *name = format!("{name} {cell}"),
+            _ => joined.push(cell.clone()),
+        }
+    }
+    joined
 }
 
 /// The line of a header without data: a row that names a time and a quantity.

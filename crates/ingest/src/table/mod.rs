@@ -4,6 +4,7 @@ pub(crate) mod bytes;
 mod delimiter;
 pub(crate) mod facts;
 pub(crate) mod fill;
+pub(crate) mod fixed;
 mod grid;
 pub(crate) mod layout;
 mod row;
@@ -16,14 +17,17 @@ pub(crate) use row::Row;
 use row::{line, trimmed, within};
 
 /// What separates the cells of a row.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
 pub(crate) enum Delimiter {
+    #[default]
     Comma,
     Semicolon,
     Tab,
     Pipe,
     /// One or more blanks or tabs.
     Blanks,
+    /// None: every cell has its place in the line.
+    Places,
     /// None: the cells of a sheet are given one by one.
     Cells,
 }
@@ -39,6 +43,7 @@ impl Delimiter {
             Self::Tab => "tab",
             Self::Pipe => "vertical bar",
             Self::Blanks => "blanks",
+            Self::Places => "places in the line",
             Self::Cells => "cells",
         }
     }
@@ -161,11 +166,21 @@ impl<'a> Table<'a> {
         cells.join(" | ")
     }
 
+    /// Cells that tell `key` and `value` apart: of lines between blanks there is only the line.
+    pub fn pieces(&self, row: usize, delimiter: Delimiter) -> Vec<&'a str> {
+        match delimiter {
+            Delimiter::Blanks | Delimiter::Places => {
+                self.whole(row).split("  ").map(str::trim).filter(|piece| !piece.is_empty()).collect()
+            }
+            _ => self.row(row).filter(|cell| !cell.is_empty()).collect(),
+        }
+    }
+
     /// The row as it stands in the file, from its first to its last cell.
-    pub fn raw(&self, row: usize) -> &'a str {
-        let mut spans = self.spans(row);
-        let first = spans.next();
-        match (first, spans.last().or(first)) {
+    pub fn whole(&self, row: usize) -> &'a str {
+        let mut filled = self.spans(row).filter(|(start, end)| start < end);
+        let first = filled.next();
+        match (first, filled.last().or(first)) {
             (Some((start, _)), Some((_, end))) => within(self.text, (start, end)),
             _ => "",
         }

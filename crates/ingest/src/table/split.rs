@@ -215,7 +215,7 @@ impl Delimiter {
             Self::Semicolon => Some(b';'),
             Self::Tab => Some(b'\t'),
             Self::Pipe => Some(b'|'),
-            Self::Blanks | Self::Cells => None,
+            Self::Blanks | Self::Places | Self::Cells => None,
         }
     }
 
@@ -372,7 +372,7 @@ mod tests {
                 for row in 0..lines.rows() {
                     prop_assert_eq!(lines.row(row).collect::<Vec<_>>(), kept.row(row).collect::<Vec<_>>());
                     prop_assert_eq!(lines.line(row), kept.line(row));
-                    prop_assert_eq!(lines.raw(row), kept.raw(row));
+                    prop_assert_eq!(lines.whole(row), kept.whole(row));
                     prop_assert_eq!(lines.filled_width(row), kept.filled_width(row));
                     prop_assert_eq!(lines.is_wider(row, 3), kept.is_wider(row, 3));
                 }

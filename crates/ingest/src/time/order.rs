@@ -6,11 +6,13 @@ use chrono::NaiveDate;
 use grainfall_record::{Certainty, DateOrder};
 use rayon::prelude::*;
 
+use super::evidence::{Around, Verdict, by_any_date, by_dates, by_weekday};
 use super::source::Source;
-use super::stamp::DateText;
 pub(crate) use super::stamp::Order;
+use super::stamp::{DateText, Stamp};
 use crate::notes::{Notes, cut};
 use crate::table::{Layout, Table};
+use crate::words::words;
 
 /// The dates fit more than one order, or none throughout.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -34,11 +36,12 @@ pub(crate) fn decide(
     table: &Table<'_>,
     layout: &Layout,
     source: &Source,
+    around: Around<'_>,
     hint: Option<DateOrder>,
     notes: &mut Notes,
 ) -> Result<Order, Undecided> {
     if let Some((text, date)) = source.start() {
-        return of_start(text, date, hint, notes);
+        return of_start(text, date, around, hint, notes);
     }
     let seen = dates(table, layout, source);
     let Some(first) = seen.first() else { return Ok(Order::MonthFirst) };
@@ -83,17 +86,20 @@ pub(crate) fn decide(
         && best * 4 < next
     {
         let certainty = if single > 0 { Certainty::Settled } else { Certainty::Guess };
-        let mut reason =
+        let reason =
             format!("from one date to the next the days add up to {best} this way and to {next} or more any other way");
-        if hinted.is_some_and(|hinted| hinted != order) {
-            reason.push_str("; the job's `date_order` is for files that cannot settle it");
-        }
-        notes.decide("date order", order.name(), reason, certainty);
-        return Ok(order);
+        return Ok(told((order, reason, certainty), hinted, notes));
+    }
+    let weekdays = || weekdays(table, layout, source, &seen);
+    if let Some(verdict) = by_weekday(&days, &weekdays()).or_else(|| by_dates(&days, around)) {
+        return Ok(told(verdict, hinted, notes));
     }
     if let Some(order) = hinted.filter(|order| fit.contains(order)) {
         notes.decide("date order", order.name(), "the job says so, and the dates fit it", Certainty::Stated);
         return Ok(order);
+    }
+    if let Some(verdict) = by_any_date(&days, around) {
+        return Ok(told(verdict, hinted, notes));
     }
     if mark == b'.' && fit.contains(&Order::DayFirst) {
         let reason = format!(
@@ -119,8 +125,46 @@ pub(crate) fn decide(
     })
 }
 
+/// Writes an order down that the file itself shows.
+fn told((order, mut reason, certainty): Verdict, hinted: Option<Order>, notes: &mut Notes) -> Order {
+    if hinted.is_some_and(|hinted| hinted != order) {
+        reason.push_str("; the job's `date_order` is for files that cannot settle it");
+    }
+    notes.decide("date order", order.name(), reason, certainty);
+    order
+}
+
+/// Dates with a weekday written in their cell or in one beside it.
+fn weekdays(table: &Table<'_>, layout: &Layout, source: &Source, seen: &[Seen]) -> Vec<(DateText, u8, String)> {
+    let column = source.main_column();
+    seen.iter()
+        .filter_map(|one| {
+            let cell = table.cell(one.row, column);
+            let within = Stamp::parse(cell).and_then(|stamp| stamp.weekday);
+            let beside = || (0..layout.width).find_map(|other| words().weekday(table.cell(one.row, other)));
+            Some((one.text, within.or_else(beside)?, cut(cell, 40)))
+        })
+        .collect()
+}
+
 /// The order of the one date from which a file counts.
-fn of_start(text: &str, date: DateText, hint: Option<DateOrder>, notes: &mut Notes) -> Result<Order, Undecided> {
+fn of_start(
+    text: &str,
+    date: DateText,
+    around: Around<'_>,
+    hint: Option<DateOrder>,
+    notes: &mut Notes,
+) -> Result<Order, Undecided> {
+    let days: Vec<(Order, Vec<NaiveDate>)> = [Order::MonthFirst, Order::DayFirst]
+        .into_iter()
+        .filter_map(|order| Some((order, vec![date.date(order)?])))
+        .collect();
+    if let [(_, month), (_, day)] = &days[..]
+        && month != day
+        && let Some(verdict) = by_dates(&days, around)
+    {
+        return Ok(told(verdict, None, notes));
+    }
     let fits = |order: Order| date.date(order);
     let text = cut(text, 40);
     match (fits(Order::MonthFirst), fits(Order::DayFirst)) {
@@ -176,11 +220,8 @@ fn one_fits(
         });
     }
     if let Some(proof) = proof {
-        let mut reason = format!("`{}` in line {} fits no other order", text(proof), table.line(proof.row));
-        if hinted.is_some_and(|hinted| hinted != order) {
-            reason.push_str("; the job's `date_order` is for files that cannot settle it");
-        }
-        notes.settled("date order", order.name(), reason);
+        let reason = format!("`{}` in line {} fits no other order", text(proof), table.line(proof.row));
+        return Ok(told((order, reason, Certainty::Settled), hinted, notes));
     }
     Ok(order)
 }

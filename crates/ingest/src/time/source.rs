@@ -35,7 +35,16 @@ pub(crate) enum Source {
     /// Days since the end of 1899, as spreadsheets count; `slack_ms` is half the step in which they are written.
     Serial { column: usize, slack_ms: i64 },
     /// A count since a start that the file states.
-    Elapsed { column: usize, unit_us: i64, start: Stamp, text: String },
+    Elapsed { column: usize, count: Count, start: Stamp, text: String },
+}
+
+/// How time since a start is written.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Count {
+    /// A number of units of so many microseconds.
+    Units(i64),
+    /// Hours, minutes and maybe seconds, as in `26:10:00`.
+    Clock,
 }
 
 /// Columns that hold the parts of a time as numbers.
@@ -139,8 +148,13 @@ impl Source {
                 "days counted as spreadsheets do, from the end of 1899, read to the {}",
                 if *slack_ms > 500 { "minute" } else { "second" }
             ),
-            Self::Elapsed { unit_us, text, .. } => {
-                let unit = ELAPSED.iter().find(|(_, us)| us == unit_us).map_or("units", |(name, _)| name);
+            Self::Elapsed { count, text, .. } => {
+                let unit = match count {
+                    Count::Units(unit_us) => {
+                        ELAPSED.iter().find(|(_, us)| us == unit_us).map_or("units", |(name, _)| name)
+                    }
+                    Count::Clock => "hours, minutes and seconds",
+                };
                 format!("{unit} since `{}`, the start stated above the data", cut(text, 40))
             }
         }
@@ -215,9 +229,8 @@ impl Source {
                 unit.instant(count(cell)?).map(Moment::Instant)
             }
             Self::Serial { column, slack_ms } => serial(count(row.cell(*column))?, *slack_ms).map(Moment::Wall),
-            Self::Elapsed { column, unit_us, start, .. } => {
-                #[allow(clippy::cast_precision_loss, clippy::cast_possible_truncation, reason = "a century fits")]
-                let micros = (count(row.cell(*column))? * *unit_us as f64).round() as i64;
+            Self::Elapsed { column, count, start, .. } => {
+                let micros = count.micros(row.cell(*column))?;
                 let wall = start.wall(order)?.checked_add_signed(chrono::TimeDelta::microseconds(micros))?;
                 moment(wall, start.offset)
             }
@@ -252,6 +265,25 @@ impl<'s, 't> Moments<'s, 't> {
         let moment = self.source.read(row, self.order)?;
         self.last = Some((text, moment));
         Some(moment)
+    }
+}
+
+impl Count {
+    /// Microseconds since the start; `None` for a cell that counts none.
+    pub fn micros(self, cell: &str) -> Option<i64> {
+        match self {
+            #[allow(clippy::cast_precision_loss, clippy::cast_possible_truncation, reason = "a century fits")]
+            Self::Units(unit_us) => Some((count(cell)? * unit_us as f64).round() as i64),
+            Self::Clock => {
+                let mut parts = cell.split(':');
+                let (hours, minutes) = (integer(parts.next()?)?, integer(parts.next()?)?);
+                let seconds = parts.next().map_or(Some(0.0), count)?;
+                let fits = hours >= 0 && (0..60).contains(&minutes) && (0.0..60.0).contains(&seconds);
+                #[allow(clippy::cast_possible_truncation, reason = "less than a minute")]
+                let micros = (seconds * 1e6).round() as i64;
+                (fits && parts.next().is_none()).then_some((hours * 60 + minutes) * 60_000_000 + micros)
+            }
+        }
     }
 }
 
@@ -292,17 +324,29 @@ fn serial(days: f64, slack_ms: i64) -> Option<NaiveDateTime> {
         .checked_add_signed(chrono::TimeDelta::milliseconds(ms))
 }
 
-/// The column that counts from a start, and the microseconds of its unit: named for a time and a unit, never falling,
-/// from near zero.
-pub(crate) fn elapsed_column(layout: &Layout, profiles: &Profiles) -> Option<(usize, i64)> {
+/// The column that counts from a start, and how: named for a time and a unit, climbing or falling, from near zero; or named
+/// as elapsed, with hours and minutes in every cell.
+pub(crate) fn elapsed_column(layout: &Layout, profiles: &Profiles) -> Option<(usize, Count)> {
     if !layout.named {
         return None;
+    }
+    let clock = |column: &usize| {
+        let profile = &profiles.columns[*column];
+        let elapsed = tokens(&layout.names[*column]).iter().any(|word| words().is_elapsed(word));
+        let counted: usize =
+            profile.texts.iter().filter(|(text, _)| Count::Clock.micros(text).is_some()).map(|(_, count)| count).sum();
+        elapsed && varies(profile) && counted > 0 && (counted * 10 >= profile.present() * 9 || profile.texts_full)
+    };
+    if let Some(column) = (0..layout.names.len()).find(clock) {
+        return Some((column, Count::Clock));
     }
     (0..layout.names.len()).find_map(|column| {
         let profile = &profiles.columns[column];
         let counts: Vec<f64> = profile.values.iter().copied().flatten().collect();
-        let steady =
-            counts.windows(2).all(|pair| pair[0] <= pair[1]) || counts.windows(2).all(|pair| pair[0] >= pair[1]);
+        // Some rows may be late, and files put behind each other.
+        let back = counts.windows(2).filter(|pair| pair[0] > pair[1]).count();
+        let forth = counts.windows(2).filter(|pair| pair[0] < pair[1]).count();
+        let steady = back.min(forth) * 5 <= back + forth;
         if !profile.is_numeric() || !varies(profile) || !steady || profile.low < 0.0 || counts.len() < 2 {
             return None;
         }
@@ -311,7 +355,7 @@ pub(crate) fn elapsed_column(layout: &Layout, profiles: &Profiles) -> Option<(us
             tokens.iter().rev().chain(&self::tokens(&layout.units[column])).find_map(|word| words().elapsed_unit(word));
         let about = tokens.iter().any(|word| words().is_elapsed(word)) || speaks_of_time(&layout.names[column]);
         let only_unit = tokens.len() == 1 && unit.is_some();
-        unit.filter(|_| about || only_unit).map(|unit| (column, unit))
+        unit.filter(|_| about || only_unit).map(|unit| (column, Count::Units(unit)))
     })
 }
 
@@ -516,13 +560,13 @@ fn serials(layout: &Layout, profiles: &Profiles, options: &mut Vec<Choice>) {
 }
 
 fn elapsed(layout: &Layout, profiles: &Profiles, facts: &BTreeMap<String, String>, options: &mut Vec<Choice>) {
-    let Some((column, unit_us)) = elapsed_column(layout, profiles) else { return };
+    let Some((column, count)) = elapsed_column(layout, profiles) else { return };
     let Some((text, start)) = start(facts) else { return };
     options.push(Choice {
         rank: 8,
-        filled: profiles.columns[column].numbers,
+        filled: profiles.columns[column].present(),
         named: true,
-        source: Source::Elapsed { column, unit_us, start, text },
+        source: Source::Elapsed { column, count, start, text },
         columns: vec![column],
         statement: in_name(&layout.names[column]),
     });

@@ -71,6 +71,8 @@ pub(crate) struct Stamp {
     pub offset: Option<i32>,
     /// Whether AM or PM, or a word for it, is written.
     pub half: bool,
+    /// The weekday written with it, 1 for Monday, where its word has one meaning.
+    pub weekday: Option<u8>,
 }
 
 impl Stamp {
@@ -85,11 +87,12 @@ impl Stamp {
 
     fn plain(text: &str) -> Option<Self> {
         let mut scan = Scan { bytes: text.as_bytes(), at: 0, half: false };
-        scan.weekday();
+        let mut weekday = scan.weekday();
         let date = scan.date();
         if date.is_some() {
+            weekday = weekday.or(scan.weekday_behind());
             if scan.done() {
-                return Some(Self { date, time: None, offset: None, half: false });
+                return Some(Self { date, time: None, offset: None, half: false, weekday });
             }
             scan.between();
         }
@@ -97,7 +100,8 @@ impl Stamp {
         let offset = scan.offset()?;
         scan.blanks();
         let half = scan.half;
-        (scan.done() && (date.is_some() || offset.is_none())).then_some(Self { date, time: Some(time), offset, half })
+        let whole = scan.done() && (date.is_some() || offset.is_none());
+        whole.then_some(Self { date, time: Some(time), offset, half, weekday })
     }
 
     /// The wall time under an order of dates; midnight where no time is written. `None` without a valid date.
@@ -140,6 +144,11 @@ fn rewritten(text: &str) -> Option<(String, bool)> {
             if half.replace(pm).is_some() {
                 return None;
             }
+            plain.push(' ');
+            at += len;
+            continue;
+        }
+        if let Some(len) = weekday_in_brackets(&text[at..]) {
             plain.push(' ');
             at += len;
             continue;
@@ -191,6 +200,15 @@ fn rewritten(text: &str) -> Option<(String, bool)> {
         plain.push_str(if pm { " PM" } else { " AM" });
     }
     (plain != text && (half.is_none() || plain.contains(':'))).then_some((plain, half.is_some()))
+}
+
+/// The length of a Japanese or Chinese weekday in brackets at the start of a text: `(月)`.
+fn weekday_in_brackets(text: &str) -> Option<usize> {
+    let mut chars = text.chars();
+    let open = chars.next().filter(|c| matches!(c, '(' | '（'))?;
+    let day = chars.next().filter(|c| "月火水木金土日一二三四五六".contains(*c))?;
+    let close = chars.next().filter(|c| matches!(c, ')' | '）'))?;
+    Some(open.len_utf8() + day.len_utf8() + close.len_utf8())
 }
 
 fn is_letter(byte: u8) -> bool {
@@ -269,20 +287,40 @@ impl<'a> Scan<'a> {
     }
 
     /// `Mon,` or `Monday` before a date.
-    fn weekday(&mut self) {
+    fn weekday(&mut self) -> Option<u8> {
         let start = self.at;
-        let word = self.word().to_ascii_lowercase();
-        let short = word.get(..2).unwrap_or("");
-        let known = matches!(short, "mo" | "tu" | "we" | "th" | "fr" | "sa" | "su" | "di" | "mi" | "do" | "so");
-        if word.is_empty() || !known || words().month(&word).is_some() {
-            self.at = start;
-            return;
+        let word = self.word();
+        let known = words().is_weekday(word) && words().month(word).is_none();
+        if known {
+            self.take(b'.');
+            self.take(b',');
+            if self.blanks() {
+                return words().weekday(word);
+            }
         }
-        self.take(b'.');
+        self.at = start;
+        None
+    }
+
+    /// ` Mon`, ` (Mon)` or `, Monday` behind a date.
+    fn weekday_behind(&mut self) -> Option<u8> {
+        let start = self.at;
         self.take(b',');
-        if !self.blanks() {
-            self.at = start;
+        self.blanks();
+        let bracket = self.take(b'(');
+        let word = self.word();
+        if words().is_weekday(word) {
+            self.take(b'.');
+            if !bracket || self.take(b')') {
+                let end = self.at;
+                if self.done() || self.blanks() || self.take(b',') {
+                    self.at = end;
+                    return words().weekday(word);
+                }
+            }
         }
+        self.at = start;
+        None
     }
 
     fn date(&mut self) -> Option<DateText> {
@@ -295,7 +333,7 @@ impl<'a> Scan<'a> {
     }
 
     fn date_here(&mut self) -> Option<DateText> {
-        if self.peek()?.is_ascii_alphabetic() {
+        if self.peek().is_some_and(is_letter) {
             return self.month_day_year();
         }
         let (first, len) = self.digits()?;

@@ -61,6 +61,8 @@ pub(crate) struct Words {
     pub values: Vec<Phrase<()>>,
     /// Names of a fact that says when a log began.
     pub start: Vec<Phrase<()>>,
+    /// Names of a fact that says when a file was written.
+    pub written: Vec<Phrase<()>>,
     pub identity: Vec<Phrase<Identity>>,
     pub time: Vec<Phrase<TimePart>>,
     neutral: Vec<String>,
@@ -83,6 +85,8 @@ pub(crate) struct Words {
     /// Most digits in the spelling of a unit.
     unit_digits: usize,
     months: BTreeMap<String, u8>,
+    /// Days of the week from 1, Monday; 0 for a word of several.
+    weekdays: BTreeMap<String, u8>,
     zones: BTreeMap<String, i32>,
 }
 
@@ -122,6 +126,7 @@ impl Words {
             means: plain("means"),
             values: plain("values"),
             start: plain("start"),
+            written: plain("written"),
             identity: phrases("identity", |left, right| Some((left.to_owned(), identity(right)?))),
             time: phrases("time", |left, right| Some((left.to_owned(), time_part(right)?))),
             neutral: owned("neutral"),
@@ -142,6 +147,7 @@ impl Words {
             units: pairs("units").filter_map(|(l, r)| Some((squeeze(l), Unit::named(r)?))).collect(),
             unit_digits: 0,
             months: pairs("months").filter_map(|(l, r)| Some((l.to_owned(), r.parse().ok()?))).collect(),
+            weekdays: pairs("weekdays").filter_map(|(l, r)| Some((l.to_owned(), r.parse().ok()?))).collect(),
             zones: pairs("zones").filter_map(|(l, r)| Some((l.to_owned(), r.parse().ok()?))).collect(),
         }
     }
@@ -268,6 +274,20 @@ impl Words {
         self.months.get(&name.to_lowercase()).copied()
     }
 
+    /// Whether a word, in any case, is a day of the week.
+    pub fn is_weekday(&self, word: &str) -> bool {
+        (2..=24).contains(&word.len()) && self.weekdays.contains_key(&word.to_lowercase())
+    }
+
+    /// The day of the week of a word, 1 for Monday; `None` for one that means several in different languages.
+    pub fn weekday(&self, word: &str) -> Option<u8> {
+        let word = word.trim_end_matches('.');
+        if !(2..=24).contains(&word.len()) {
+            return None;
+        }
+        self.weekdays.get(&word.to_lowercase()).copied().filter(|day| *day > 0)
+    }
+
     /// Seconds east of UTC of a zone abbreviation that has one meaning.
     pub fn zone(&self, abbreviation: &str) -> Option<i32> {
         if abbreviation.len() > 5 {
@@ -389,6 +409,7 @@ mod tests {
         assert_eq!(words.units.len(), lines("units"), "no unit is spelled twice");
         assert_eq!(words.months.len(), lines("months"));
         assert_eq!(words.zones.len(), lines("zones"));
+        assert_eq!(words.weekdays.len(), lines("weekdays"));
     }
 
     #[test]
