@@ -110,6 +110,7 @@ pub fn analyse(job: &Job, frame: &TidyFrame, ledger: &Ledger, settings: &Setting
         mould: &exposures,
         points: &points,
         units: &equipment,
+        faults: findings::Faults::default(),
     });
     let completeness = completeness::records(&completeness::Log {
         job,

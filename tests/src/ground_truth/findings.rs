@@ -15,7 +15,15 @@ const SWAPPED: &[&str] = &["logger_swapped", "loggers_swapped", "logger_misplace
 const UNREACHABLE: &[&str] = &["goal_below_equilibrium", "goal_unreachable", "cannot_be_reached"];
 
 /// Everything of which a house without events must show nothing.
-const QUIET: &[&[&str]] = &[OPENED, REWETTED, CLOCK, BIASED, SWAPPED, UNREACHABLE, &["unit_stopped"]];
+const QUIET: &[&[&str]] = &[
+    OPENED,
+    REWETTED,
+    CLOCK,
+    BIASED,
+    SWAPPED,
+    UNREACHABLE,
+    &["unit_stopped", "logger_frozen", "logger_dead", "logger_silent"],
+];
 
 /// A door that stands open for less lets people pass.
 const OPEN: TimeDelta = TimeDelta::hours(1);
@@ -136,7 +144,7 @@ fn rewetted(house: &House, point: &str, at: DateTime<Utc>, tally: &mut Tally) {
 }
 
 /// Whether a finding is about a logger: by its serial number, or by the place it is said to stand in.
-fn about(house: &House, finding: &Finding, logger: &Logger) -> bool {
+pub(super) fn about(house: &House, finding: &Finding, logger: &Logger) -> bool {
     let Subject::Logger(id) = &finding.subject else { return false };
     let place = match &logger.stated {
         AirSource::Outdoor => (TrackPlace::Outdoor, None),

@@ -12,6 +12,7 @@ mod days;
 mod findings;
 mod forecasts;
 mod goals;
+mod loggers;
 mod machines;
 mod recorded;
 mod table;
@@ -31,8 +32,8 @@ pub use table::{Row, Table};
 
 use crate::judge;
 
-/// Houses of each scenario: enough for twenty events of each kind, and less than a minute of work.
-pub const HOUSES: u64 = 12;
+/// Houses of each scenario: enough for twenty events of each kind, and two minutes of work of one core.
+pub const HOUSES: u64 = 20;
 
 /// What is counted.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -68,6 +69,14 @@ pub enum Measure {
     Biases,
     /// Swapped loggers found.
     Swaps,
+    /// Loggers that stuck, found with start and end within two intervals.
+    Frozen,
+    /// Reported sticking that was true.
+    FrozenTrue,
+    /// Loggers that died or fell silent, found from the right moment on.
+    Dead,
+    /// Reported dying or silence that was true.
+    DeadTrue,
     /// Goals that the air cannot bring about, called so.
     Unreachable,
     /// Houses in which nothing happened and nothing of the kinds above was reported.
@@ -78,7 +87,7 @@ pub enum Measure {
 
 impl Measure {
     /// All of them, in the order shown.
-    pub const ALL: [Self; 18] = [
+    pub const ALL: [Self; 22] = [
         Self::DayVerdicts,
         Self::DaysAsDue,
         Self::NotNeeded,
@@ -94,6 +103,10 @@ impl Measure {
         Self::ClockOffsets,
         Self::Biases,
         Self::Swaps,
+        Self::Frozen,
+        Self::FrozenTrue,
+        Self::Dead,
+        Self::DeadTrue,
         Self::Unreachable,
         Self::QuietHouses,
         Self::Forecasts,
@@ -118,6 +131,10 @@ impl Measure {
             Self::ClockOffsets => "clock offsets found, within one interval",
             Self::Biases => "biases found, within 1 %RH",
             Self::Swaps => "swapped loggers found",
+            Self::Frozen => "sticking loggers found, start and end",
+            Self::FrozenTrue => "reported sticking that was true",
+            Self::Dead => "dead or silent loggers found, start",
+            Self::DeadTrue => "reported dying or silence that was true",
             Self::Unreachable => "unreachable goals called so",
             Self::QuietHouses => "clean houses without a false finding",
             Self::Forecasts => "80 % forecast ranges holding the truth",
@@ -139,6 +156,10 @@ impl Measure {
             | Self::ClockOffsets
             | Self::Biases
             | Self::Swaps
+            | Self::Frozen
+            | Self::FrozenTrue
+            | Self::Dead
+            | Self::DeadTrue
             | Self::Unreachable => (0.90, 1.0),
             Self::Forecasts => (0.70, 0.90),
         }
@@ -279,6 +300,7 @@ fn tally(house: &House) -> Tally {
     goals::count(house, &mut tally);
     machines::count(house, &mut tally);
     findings::count(house, &mut tally);
+    loggers::count(house, &mut tally);
     forecasts::count(house, &mut tally);
     tally
 }

@@ -112,11 +112,9 @@ impl<'a> Airs<'a> {
         self.members.iter().map(|member| member.track.label.clone()).collect()
     }
 
-    /// The logger with most usable samples, of equally many the first.
-    pub(crate) fn densest(&self) -> Option<&'a AirTrack> {
-        let count = |member: &Member<'_>| member.track.gpp.iter().flatten().count();
-        let most = self.members.iter().map(count).max()?;
-        self.members.iter().find(|member| count(member) == most).map(|member| member.track)
+    /// The loggers, in their order.
+    pub(crate) fn tracks(&self) -> impl Iterator<Item = &'a AirTrack> + '_ {
+        self.members.iter().map(|member| member.track)
     }
 
     /// The air at an instant with the labels of the loggers it is the mean of; `None` where none matches.

@@ -1,8 +1,9 @@
 //! Grain depression of each dehumidifier: GPP of the air it takes in minus GPP of the air it gives off, at the instants
 //! of its outlet samples.
 //!
-//! The inlet is the unit's own inlet logger where it has one during the stay, else the affected loggers of its chamber
-//! (their mean); a unit that serves several chambers needs its own. The errors of different loggers are taken as independent.
+//! The inlet is, at each instant, the unit's own inlet logger where one shows the air then, else the affected loggers of
+//! its chamber (their mean); a unit that serves several chambers needs its own. The errors of different loggers are
+//! taken as independent.
 
 use std::collections::BTreeMap;
 
@@ -10,7 +11,7 @@ use chrono::{DateTime, Utc};
 use grainfall_job::{Job, Stay};
 use grainfall_psychrometrics::uncertainty::SensorAccuracy;
 
-use super::airs::{AirPoint, Airs, sample};
+use super::airs::{AirPoint, Airs, At, sample};
 use super::cover::{Cell, cells, instants_within};
 use super::instant::{interval_micros, micros};
 use super::running::RunSample;
@@ -86,10 +87,30 @@ pub(crate) fn units<'a>(
         .collect()
 }
 
-/// Inlet air of one stay: what the depression uses, and what shows the running state.
+/// Inlet air of one stay.
 struct Inlets<'t> {
-    depression: Option<Airs<'t>>,
+    /// The unit's own inlet loggers.
+    own: Airs<'t>,
+    /// The affected loggers of what it serves.
     room: Airs<'t>,
+    /// Whether it serves one chamber at most, so that the room's air is what it takes in.
+    one_room: bool,
+}
+
+impl Inlets<'_> {
+    /// The air taken in, with the labels of its loggers: the own ones' where they show it.
+    fn air_at(&self, at: At) -> Option<(AirPoint, Vec<&str>)> {
+        self.own.at(at).or_else(|| self.one_room.then(|| self.room.at(at)).flatten())
+    }
+
+    fn temp_at(&self, at: At) -> Option<(f64, f64)> {
+        self.own.temp_at(at).or_else(|| self.room.temp_at(at))
+    }
+
+    /// Whether no logger could show the air taken in.
+    fn is_empty(&self) -> bool {
+        self.own.is_empty() && !(self.one_room && !self.room.is_empty())
+    }
 }
 
 fn unit_samples<'a>(
@@ -110,13 +131,16 @@ fn unit_samples<'a>(
             inlets(stay.stay, &own, tracks, sensors)
         })
         .collect();
+    let (samples, used) = outlet_samples(&outlets, &stays, &inlets, sensors);
+    // Those that could have shown it, where none matched.
+    let possible =
+        || inlets.iter().flat_map(|one| if one.own.is_empty() { one.room.labels() } else { one.own.labels() });
     let mut inlet: Vec<String> = Vec::new();
-    for label in inlets.iter().filter_map(|i| i.depression.as_ref()).flat_map(Airs::labels) {
+    for label in if used.is_empty() { possible().collect() } else { used } {
         if !inlet.contains(&label) {
             inlet.push(label);
         }
     }
-    let samples = outlet_samples(&outlets, &stays, &inlets, sensors);
     let interval = outlets.iter().filter_map(|(track, _)| interval_micros(track.interval_s)).max().unwrap_or(0);
     let labels: Vec<String> = outlets.iter().map(|(track, _)| track.label.clone()).collect();
     let why_not = if samples.iter().any(|s| s.inlet.is_some()) {
@@ -157,35 +181,29 @@ fn in_turn(mut outlets: Vec<&AirTrack>) -> Vec<(&AirTrack, i64)> {
 }
 
 fn inlets<'t>(stay: &Stay, own: &[&'t AirTrack], tracks: &'t [AirTrack], sensors: &[SensorAccuracy]) -> Inlets<'t> {
-    let affected = |chambers: &[String]| {
-        let chambers = chambers.to_vec();
-        Airs::new(
-            tracks.iter().filter(|t| {
-                t.place == TrackPlace::Affected
-                    && match &t.chamber {
-                        Some(chamber) => chambers.contains(chamber),
-                        None => chambers.is_empty(),
-                    }
-            }),
-            sensors,
-        )
-    };
-    if !own.is_empty() {
-        let own = Airs::new(own.iter().copied(), sensors);
-        return Inlets { depression: Some(own.clone()), room: own };
+    let room = tracks.iter().filter(|t| {
+        t.place == TrackPlace::Affected
+            && match &t.chamber {
+                Some(chamber) => stay.chambers.contains(chamber),
+                None => stay.chambers.is_empty(),
+            }
+    });
+    Inlets {
+        own: Airs::new(own.iter().copied(), sensors),
+        room: Airs::new(room, sensors),
+        one_room: stay.chambers.len() <= 1,
     }
-    let room = affected(&stay.chambers);
-    let depression = (stay.chambers.len() <= 1 && !room.is_empty()).then(|| room.clone());
-    Inlets { depression, room }
 }
 
+/// Outlet samples during the stays, and the labels of the inlet loggers they were compared with, in the order of use.
 fn outlet_samples(
     outlets: &[(&AirTrack, i64)],
     stays: &[UnitStay<'_>],
     inlets: &[Inlets<'_>],
     sensors: &[SensorAccuracy],
-) -> Vec<UnitSample> {
+) -> (Vec<UnitSample>, Vec<String>) {
     let mut out = Vec::new();
+    let mut used: Vec<String> = Vec::new();
     for (track, from) in outlets {
         let u_temp_k = super::moist::u_temp_k(&sensors[track.logger].temp);
         let counts = |i: usize| micros(track.time[i]) >= *from && track.air_temp_c[i].is_some();
@@ -194,7 +212,14 @@ fn outlet_samples(
             let time = micros(track.time[cell.index]);
             // A sample at the very end of a stay still stands for the time before it.
             let Some(stay) = stays.iter().position(|s| s.span.0 <= time && time <= s.span.1) else { continue };
-            out.push(unit_sample(track, cell, stay, &inlets[stay], u_temp_k));
+            let inlet = inlets[stay].air_at(sample(track, cell.index));
+            for label in inlet.iter().flat_map(|(_, labels)| labels) {
+                if !used.iter().any(|known| known == label) {
+                    used.push((*label).to_owned());
+                }
+            }
+            let inlet = inlet.map(|(air, _)| air);
+            out.push(unit_sample(track, cell, stay, &inlets[stay], inlet, u_temp_k));
         }
         let added: &mut [UnitSample] = &mut out[first..];
         let times: Vec<DateTime<Utc>> = added.iter().map(|sample| sample.time).collect();
@@ -202,17 +227,21 @@ fn outlet_samples(
             added[cell.index].matched = Some((cell.from, cell.to));
         }
     }
-    out
+    (out, used)
 }
 
-fn unit_sample(track: &AirTrack, cell: Cell, stay: usize, inlets: &Inlets<'_>, u_temp_k: f64) -> UnitSample {
+fn unit_sample(
+    track: &AirTrack,
+    cell: Cell,
+    stay: usize,
+    inlets: &Inlets<'_>,
+    inlet: Option<AirPoint>,
+    u_temp_k: f64,
+) -> UnitSample {
     let index = cell.index;
-    let at = sample(track, index);
     let rise = inlets
-        .room
-        .temp_at(at)
+        .temp_at(sample(track, index))
         .and_then(|(room_c, u_room_k)| Some((track.air_temp_c[index]? - room_c, f64::hypot(u_temp_k, u_room_k))));
-    let inlet = inlets.depression.as_ref().and_then(|airs| airs.at(at)).map(|(point, _)| point);
     let depression = inlet.and_then(|inlet| {
         let (gpp, u_gpp) = (track.gpp[index]?, track.u_gpp[index]?);
         Some((inlet.gpp - gpp, inlet.u_gpp.hypot(u_gpp)))
@@ -246,7 +275,7 @@ fn why_not(
         if stays.iter().any(|s| s.stay.chambers.len() > 1) {
             return "it serves several chambers and has no logger at its own inlet".to_owned();
         }
-        if inlets.iter().all(|i| i.depression.is_none()) {
+        if inlets.iter().all(Inlets::is_empty) {
             let mut chambers: Vec<String> = Vec::new();
             for id in stays.iter().flat_map(|s| &s.stay.chambers) {
                 let name = format!("`{}`", super::placement::chamber_name(job, id));

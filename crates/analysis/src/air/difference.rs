@@ -1,8 +1,10 @@
 //! Affected air minus unaffected air and minus outdoor air, per chamber and civil day.
 //!
-//! On the instants of the chamber's densest affected logger: the mean of the affected loggers that match, minus the
-//! mean of the others that match. The errors of different loggers are taken as independent; the uncertainty of the
+//! On the instants of the affected logger that covers most of the day: the mean of the affected loggers that match,
+//! minus the mean of the others that match. The errors of different loggers are taken as independent; the uncertainty of the
 //! day's mean is that of its readings, not divided by their count.
+
+use std::collections::BTreeMap;
 
 use chrono::{DateTime, Utc};
 use grainfall_job::Job;
@@ -37,15 +39,15 @@ pub(crate) fn daily_differences(
         );
         for (kind, other) in &others {
             let each = chamber_days(&affected, other, days, clock);
-            out.extend(each.into_iter().map(|(day, mean_gpp, u_gpp, sample_share)| {
+            out.extend(each.into_iter().map(|(day, found)| {
                 let difference = DailyDifference {
                     date: days[day].date,
                     chamber: chamber.id.clone(),
                     kind: *kind,
-                    mean_gpp,
-                    u_gpp,
-                    within_uncertainty: mean_gpp.abs() <= u_gpp,
-                    sample_share,
+                    mean_gpp: found.mean_gpp,
+                    u_gpp: found.u_gpp,
+                    within_uncertainty: found.mean_gpp.abs() <= found.u_gpp,
+                    sample_share: found.sample_share,
                 };
                 (day, position, difference)
             }));
@@ -55,14 +57,45 @@ pub(crate) fn daily_differences(
     out.into_iter().map(|(.., difference)| difference).collect()
 }
 
-/// Position of the day, mean, expanded uncertainty, sample share.
+/// Difference on one day.
+#[derive(Debug, Clone, Copy)]
+struct DayDifference {
+    mean_gpp: f64,
+    u_gpp: f64,
+    sample_share: f64,
+}
+
+/// By position of the day: of each day that has one, the difference on the instants that cover most of it, of equal
+/// ones the first logger's.
 fn chamber_days(
     affected: &Airs<'_>,
     other: &Airs<'_>,
     days: &[Day],
     clock: DateTime<Utc>,
-) -> Vec<(usize, f64, f64, f64)> {
-    let Some(base) = affected.densest() else { return Vec::new() };
+) -> BTreeMap<usize, DayDifference> {
+    let mut best: BTreeMap<usize, DayDifference> = BTreeMap::new();
+    for base in affected.tracks() {
+        for (day, found) in base_days(base, affected, other, days, clock) {
+            best.entry(day)
+                .and_modify(|known| {
+                    if found.sample_share > known.sample_share {
+                        *known = found;
+                    }
+                })
+                .or_insert(found);
+        }
+    }
+    best
+}
+
+/// The differences on the instants of one affected logger, with the position of their day.
+fn base_days(
+    base: &AirTrack,
+    affected: &Airs<'_>,
+    other: &Airs<'_>,
+    days: &[Day],
+    clock: DateTime<Utc>,
+) -> Vec<(usize, DayDifference)> {
     let pairs: Vec<Option<(f64, f64)>> = (0..base.time.len())
         .map(|i| {
             base.gpp[i]?;
@@ -84,8 +117,9 @@ fn chamber_days(
             }
             let parts: Vec<_> = within(&cells, span.0, span.1).collect();
             let covered = parts.iter().map(|(_, length)| length).sum();
-            let mean = weighted_mean(&parts, range.clone(), &value)?;
-            Some((k, mean, weighted_mean(&parts, range, &u)?, share(covered, span.1 - span.0)))
+            let mean_gpp = weighted_mean(&parts, range.clone(), &value)?;
+            let u_gpp = weighted_mean(&parts, range, &u)?;
+            Some((k, DayDifference { mean_gpp, u_gpp, sample_share: share(covered, span.1 - span.0) }))
         })
         .collect()
 }

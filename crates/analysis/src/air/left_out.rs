@@ -33,8 +33,8 @@ pub(crate) enum LeftOutReason {
         /// The highest value found, %.
         highest_pct: f64,
     },
-    /// Relative humidity below 0 %.
-    HumidityBelowZero,
+    /// Relative humidity of 0 % or below.
+    HumidityNotAboveZero,
     /// The moist-air equations have no answer; the first message they gave.
     OutsideEquations {
         /// The message.
@@ -53,7 +53,9 @@ impl LeftOutReason {
             Self::HumidityAboveLimit { limit_pct, highest_pct } => format!(
                 "relative humidity above 100 % by more than the sensor's limit of {limit_pct} % (highest {highest_pct} %)"
             ),
-            Self::HumidityBelowZero => "relative humidity below 0 %".to_owned(),
+            Self::HumidityNotAboveZero => {
+                "relative humidity of 0 % or below, which no air in a building has".to_owned()
+            }
             Self::OutsideEquations { message } => message.clone(),
             Self::OutsidePlacement => "outside the time the logger is placed for".to_owned(),
             Self::AfterClock => "after the report's clock".to_owned(),

@@ -134,7 +134,8 @@ fn humidity(
             Err(error) => return Humidity::Refused(Refused::Equations(error.to_string())),
         }
     } - bias_pct;
-    if rh_pct < 0.0 {
+    // No air in a building holds no vapour: 0 % is the end of a sensor's range, where a dead one stays.
+    if rh_pct <= 0.0 {
         Humidity::Refused(Refused::Below)
     } else if rh_pct <= 100.0 {
         Humidity::Used(rh_pct)
@@ -284,7 +285,7 @@ impl RefusedSamples {
         };
         let highest_pct = self.highest_pct;
         list(&self.above, LeftOutReason::HumidityAboveLimit { limit_pct, highest_pct });
-        list(&self.below, LeftOutReason::HumidityBelowZero);
+        list(&self.below, LeftOutReason::HumidityNotAboveZero);
         let message = self.message.clone().unwrap_or_default();
         list(&self.equations, LeftOutReason::OutsideEquations { message });
         out

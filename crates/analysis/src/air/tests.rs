@@ -260,6 +260,44 @@ fn without_an_own_inlet_the_chamber_is_the_inlet() {
 }
 
 /// Only what lies within the stay counts: 6:00 to 18:00.
+/// The unit's own inlet logger dies at noon: from then on the chamber's logger is the inlet.
+#[test]
+fn a_dead_inlet_logger_hands_over_to_the_chamber() {
+    let mut job = unit_job();
+    job.loggers.push(in_a("W", Place::Affected));
+    let room = steady("W", MIDNIGHT, 600, DAY_SAMPLES, (f(80.0), 50.0));
+    let out = steady("OUT", MIDNIGHT, 600, DAY_SAMPLES, (f(98.0), 22.0));
+    let short = steady("IN", MIDNIGHT, 600, DAY_SAMPLES / 2 + 1, (f(80.0), 60.0));
+    let air = analyse(&job, vec![short, out, room.clone()], NEXT);
+    let day = &air.unit_air[0].daily[0];
+    close(day.sample_share, 1.0, 1e-9);
+    let of = |inlet: LoggerSeries| {
+        let out = steady("OUT", MIDNIGHT, 600, DAY_SAMPLES, (f(98.0), 22.0));
+        analyse(&unit_job(), vec![inlet, out], NEXT).unit_air[0].daily[0].depression_gpp.unwrap()
+    };
+    let (own, chamber) = (of(inlet()), of(LoggerSeries { logger: "IN".into(), ..room }));
+    // The last own sample, at 12:00, still counts for the outlet's at 12:10: half an interval and its length of 10 min.
+    close(day.depression_gpp.unwrap(), f64::midpoint(own, chamber), 0.01 * (own - chamber));
+    assert_eq!(air.unit_air[0].inlet, ["D1 inlet", "affected, Kitchen"]);
+}
+
+/// One logger until noon of the first day, another from then on: every day has its difference.
+#[test]
+fn a_logger_that_replaces_another_leaves_no_day_without_a_difference() {
+    let mut job = job();
+    job.loggers = vec![in_a("W1", Place::Affected), in_a("W2", Place::Affected), placement("D", Place::Unaffected)];
+    let first = steady("W1", MIDNIGHT, 600, DAY_SAMPLES / 2, (f(75.0), 50.0));
+    let second = steady("W2", NEXT, 600, DAY_SAMPLES, (f(75.0), 50.0));
+    let dry = steady("D", MIDNIGHT, 600, 2 * DAY_SAMPLES, (f(75.0), 42.0));
+    let air = analyse(&job, vec![first, second, dry], "2025-10-08T00:00:00Z");
+    assert_eq!(air.daily_differences.len(), 2);
+    for difference in &air.daily_differences {
+        close(difference.mean_gpp, 10.473, 0.001);
+    }
+    close(air.daily_differences[0].sample_share, 0.5, 0.01);
+    close(air.daily_differences[1].sample_share, 1.0, 1e-9);
+}
+
 #[test]
 fn a_unit_is_judged_only_while_on_site() {
     let mut job = unit_job();
@@ -312,7 +350,7 @@ fn humidity_above_100_is_used_within_the_limit_and_refused_beyond_it() {
         reasons,
         [
             ("relative humidity above 100 % by more than the sensor's limit of 2 % (highest 102.1 %)".to_owned(), 1, 5),
-            ("relative humidity below 0 %".to_owned(), 1, 6),
+            ("relative humidity of 0 % or below, which no air in a building has".to_owned(), 1, 6),
         ]
     );
 }

@@ -272,7 +272,7 @@ pub struct UnitAir {
     pub unit: String,
     /// Where its inlet air is measured: labels of the loggers used.
     pub inlet: Vec<String>,
-    /// Whether that is the unit's own inlet logger rather than the chamber's affected air.
+    /// Whether the unit has its own inlet logger; where that shows nothing the chamber's affected air stands in.
     pub own_inlet: bool,
     /// Label of the outlet logger.
     pub outlet: Option<String>,

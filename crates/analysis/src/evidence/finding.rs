@@ -56,6 +56,8 @@ pub enum FindingKind {
     MeterChanged,
     /// A reading on a scale its goal is not on.
     ScaleNotOfGoal,
+    /// A reading that a slip of the pen explains better than the material.
+    ReadingImplausible,
     /// Air stays wetter than the unaffected area after every point closed.
     AirStaysWetter,
     /// A day of equipment on site without any reading.
@@ -123,6 +125,7 @@ impl FindingKind {
             Self::Reopened => "goal lost again",
             Self::MeterChanged => "meter changed",
             Self::ScaleNotOfGoal => "reading on another scale",
+            Self::ReadingImplausible => "implausible reading",
             Self::AirStaysWetter => "air stays wetter",
             Self::DayWithoutReading => "day without reading",
             Self::ReadingsStopEarly => "readings stop early",

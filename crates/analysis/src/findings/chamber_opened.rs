@@ -1,19 +1,21 @@
 //! Affected air that jumps towards outdoor air: a door or window stood open.
 //!
-//! Looked for on the chamber's densest affected logger beside outdoor air: the difference in moisture shrinks by a large
-//! share within an hour, suddenly, with the temperature following where outdoors is warmer or colder, and clear of any
-//! unit set, taken away, started or stopped.
+//! Looked for on the chamber's densest affected logger that stands in its place and whose clock is right, else on the inlet
+//! of its unit, beside outdoor air: the difference in moisture shrinks by a large share within an hour, suddenly and from a level that had held, with the
+//! temperature following where outdoors is warmer or colder, and clear of any unit set, taken away, started or stopped.
+//! Colder, wetter air need not cool a chamber: its dehumidifier turns the vapour that comes in to heat. Air that gets wetter
+//! while a point of the chamber does has its moisture from there.
 
 use chrono::{DateTime, TimeDelta, Utc};
 
-use super::neighbours::samples;
+use super::neighbours::{in_air, median, samples};
 use super::{Draft, Record};
 use crate::air::instant::micros;
 use crate::air::matching::Lookup;
 use crate::evidence::{AirTrack, ChamberEvidence, FindingKind, Subject, TrackPlace};
 use crate::thresholds::{
-    OPENED_CLEAR_OF_UNITS, OPENED_LEAST, OPENED_LEAST_GAP_GPP, OPENED_RECOVERED, OPENED_SHARE, OPENED_TEMP_GAP_K,
-    OPENED_TEMP_SHARE, OPENED_WITHIN,
+    OPENED_CLEAR_OF_UNITS, OPENED_HELD, OPENED_LEAST, OPENED_LEAST_GAP_GPP, OPENED_RECOVERED, OPENED_SHARE,
+    OPENED_TEMP_GAP_K, OPENED_TEMP_SHARE, OPENED_WITHIN,
 };
 use crate::words::{hours, moment, number};
 
@@ -38,18 +40,40 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
 }
 
 fn of_chamber(record: &Record<'_>, chamber: &ChamberEvidence) -> Vec<Draft> {
-    let densest = |wanted: &dyn Fn(&AirTrack) -> bool| {
-        let tracks = record.tracks.iter().filter(|track| wanted(track));
-        let count = |track: &AirTrack| track.gpp.iter().flatten().count();
-        tracks.rev().max_by_key(|track| count(track))
-    };
-    let affected =
-        densest(&|track| track.place == TrackPlace::Affected && track.chamber.as_deref() == Some(chamber.id.as_str()));
-    let outdoor = densest(&|track| track.place == TrackPlace::Outdoor);
+    let count = |index: &usize| record.tracks[*index].gpp.iter().flatten().count();
+    // The chamber's own loggers before the inlets of its units; of those the densest, of equal ones the first.
+    let affected = in_air(record, &chamber.id)
+        .into_iter()
+        .rev()
+        .filter(|index| record.on_time(*index))
+        .max_by_key(|index| (record.tracks[*index].place == TrackPlace::Affected, count(index)));
+    let outdoor = (0..record.tracks.len())
+        .rev()
+        .filter(|index| record.tracks[*index].place == TrackPlace::Outdoor && record.in_its_place(*index))
+        .max_by_key(count);
     let (Some(affected), Some(outdoor)) = (affected, outdoor) else { return Vec::new() };
-    let pairs = pairs(affected, outdoor);
+    let affected = &record.tracks[affected];
+    let pairs = pairs(affected, &record.tracks[outdoor]);
     let events = unit_events(record, &chamber.id);
-    openings(&pairs, &events).into_iter().map(|opening| draft(record, chamber, affected, &pairs, &opening)).collect()
+    let rises = rises(record, &chamber.id);
+    openings(&pairs, &events)
+        .into_iter()
+        .filter(|opening| {
+            let at = pairs[opening.before].time;
+            opening.gap_gpp > 0.0 || !rises.iter().any(|(from, to)| *from <= at && at <= *to)
+        })
+        .map(|opening| draft(record, chamber, affected, &pairs, &opening))
+        .collect()
+}
+
+/// Spans from a reading to the next in which a point of the chamber got wetter: the air may have its moisture from there.
+fn rises(record: &Record<'_>, chamber: &str) -> Vec<(DateTime<Utc>, DateTime<Utc>)> {
+    let stands_in = |draft: &Draft| {
+        let point = record.points.iter().find(|point| point.id == draft.subject.id());
+        point.is_some_and(|point| point.chamber.as_deref() == Some(chamber))
+    };
+    let found = super::rewetting::find(record).into_iter().filter(stands_in);
+    found.map(|draft| (draft.from, draft.to.unwrap_or(draft.from))).collect()
 }
 
 fn pairs(affected: &AirTrack, outdoor: &AirTrack) -> Vec<Pair> {
@@ -130,8 +154,18 @@ fn opening_at(pairs: &[Pair], i: usize, events: &[DateTime<Utc>]) -> Option<Open
     if (pairs[earlier].ours_gpp - before.ours_gpp) / gap > moved(after) / 2.0 {
         return None;
     }
+    // From a level that had held: after a shower or a spill the air comes back of itself.
+    let held = (0..=i).rev().take_while(|k| before.time - pairs[*k].time <= OPENED_HELD);
+    let level = median(held.map(|k| (pairs[k].ours_gpp - pairs[k].theirs_gpp) / gap).collect())?;
+    if level < OPENED_RECOVERED {
+        return None;
+    }
     let temp_gap = before.ours_c - before.theirs_c;
-    if temp_gap.abs() >= OPENED_TEMP_GAP_K && (before.ours_c - pairs[after].ours_c) / temp_gap < OPENED_TEMP_SHARE {
+    let must_follow = gap > 0.0 || temp_gap < 0.0;
+    if must_follow
+        && temp_gap.abs() >= OPENED_TEMP_GAP_K
+        && (before.ours_c - pairs[after].ours_c) / temp_gap < OPENED_TEMP_SHARE
+    {
         return None;
     }
     let (clear_from, clear_to) = (before.time - OPENED_CLEAR_OF_UNITS, pairs[after].time + OPENED_CLEAR_OF_UNITS / 2);
@@ -235,6 +269,35 @@ mod tests {
     fn drier_but_not_colder_air_is_no_opening() {
         // 25 C / 27 % is 37 GPP too.
         assert!(found(&placed(), &[(25.0, 27.0); 12]).is_empty());
+    }
+
+    /// 26 C / 40 % (58.6 GPP) inside beside 18 C / 90 % (81 GPP): to 26 C / 52 % (76.5 GPP).
+    #[test]
+    fn colder_wetter_air_need_not_cool_a_room_that_is_dried() {
+        let wet = [(26.0, 52.0); 12];
+        let mut inside: Vec<Option<(f64, f64)>> = vec![Some((26.0, 40.0)); 72];
+        inside.extend(wet.map(Some));
+        inside.extend(vec![Some((26.0, 40.0)); 60]);
+        let start = "2025-10-06T00:00:00Z";
+        let count = inside.len();
+        let openings = |outdoor| {
+            let series = vec![series("W", start, 600, &inside), steady("O", start, 600, count, outdoor)];
+            of_kind(&evidence(&placed(), series, "2025-10-07T12:00:00Z"), FindingKind::ChamberOpened).len()
+        };
+        assert_eq!(openings((18.0, 90.0)), 1);
+        assert_eq!(openings((32.0, 38.0)), 0, "warmer air of that moisture would have warmed it");
+    }
+
+    /// A bathroom after a shower: 20 C / 90 % (92 GPP) for an hour, then 20 C / 50 % as before.
+    #[test]
+    fn a_peak_that_goes_is_no_opening() {
+        let mut inside: Vec<Option<(f64, f64)>> = vec![Some((20.0, 50.0)); 72];
+        inside.extend(vec![Some((21.0, 90.0)); 6]);
+        inside.extend(vec![Some((20.0, 50.0)); 90]);
+        let start = "2025-10-06T00:00:00Z";
+        let series = vec![series("W", start, 600, &inside), steady("O", start, 600, inside.len(), (10.0, 60.0))];
+        let evidence = evidence(&placed(), series, "2025-10-07T12:00:00Z");
+        assert!(of_kind(&evidence, FindingKind::ChamberOpened).is_empty());
     }
 
     #[test]

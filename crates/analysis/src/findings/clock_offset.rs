@@ -6,16 +6,19 @@
 
 use chrono::{DateTime, TimeDelta, Utc};
 
+use super::faults::Fault;
 use super::neighbours::{in_events, median};
 use super::{Draft, Record};
 use crate::air::instant::{instant, micros};
 use crate::air::matching::Lookup;
-use crate::evidence::{AirTrack, FindingKind, Subject};
+use crate::evidence::{AirTrack, FindingKind, Subject, TrackPlace};
 use crate::thresholds::{LARGEST_OFFSET, LEAST_OFFSET, OFFSET_CORRELATION, OFFSET_CORRELATION_GAIN, OFFSET_OVERLAP};
 use crate::words::{hours, list, moment, number};
 
 /// Coarsest resolution at which two logs are compared: the coarser interval, at least this.
 const LEAST_GRID: TimeDelta = TimeDelta::minutes(5);
+/// Time over which a change is taken: longer than the noise of sensors, shorter than the slow course of the drying.
+const CHANGE_OVER: TimeDelta = TimeDelta::minutes(30);
 /// Length of the stretch compared at a time, and the step between stretches.
 const WINDOW: TimeDelta = TimeDelta::hours(24);
 const STEP: TimeDelta = TimeDelta::hours(12);
@@ -40,10 +43,15 @@ struct Pair {
 }
 
 pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
+    record.clock_offsets().iter().map(|fault| fault.draft.clone()).collect()
+}
+
+/// Every clock that is off, with its track; both tracks where nothing tells which of two is off.
+pub(super) fn offsets(record: &Record<'_>) -> Vec<Fault> {
     record.chambers.iter().flat_map(|chamber| of_group(record, &in_events(record, &chamber.id))).collect()
 }
 
-fn of_group(record: &Record<'_>, group: &[usize]) -> Vec<Draft> {
+fn of_group(record: &Record<'_>, group: &[usize]) -> Vec<Fault> {
     let mut pairs: Vec<Pair> = Vec::new();
     for (k, first) in group.iter().enumerate() {
         for second in &group[k + 1..] {
@@ -53,13 +61,13 @@ fn of_group(record: &Record<'_>, group: &[usize]) -> Vec<Draft> {
             {
                 continue;
             }
-            let offsets = offsets(&record.tracks[*first], &record.tracks[*second]);
+            let offsets = of_pair(&record.tracks[*first], &record.tracks[*second]);
             if !offsets.is_empty() {
                 pairs.push(Pair { first: *first, second: *second, offsets });
             }
         }
     }
-    let mut drafts = Vec::new();
+    let mut faults = Vec::new();
     while !pairs.is_empty() {
         let off_pairs = |track: usize| pairs.iter().filter(|pair| pair.first == track || pair.second == track).count();
         // The logger that differs from most others; of two alike the later one in the list.
@@ -68,9 +76,10 @@ fn of_group(record: &Record<'_>, group: &[usize]) -> Vec<Draft> {
         let (own, rest): (Vec<Pair>, Vec<Pair>) =
             pairs.into_iter().partition(|pair| pair.first == off || pair.second == off);
         pairs = rest;
-        drafts.extend(draft(record, off, &own, known));
+        let tracks = if known { vec![off] } else { own.iter().flat_map(|pair| [pair.first, pair.second]).collect() };
+        faults.extend(draft(record, off, &own, known).map(|draft| Fault { draft, tracks }));
     }
-    drafts
+    faults
 }
 
 fn draft(record: &Record<'_>, off: usize, pairs: &[Pair], known: bool) -> Option<Draft> {
@@ -79,7 +88,11 @@ fn draft(record: &Record<'_>, off: usize, pairs: &[Pair], known: bool) -> Option
     let mut others = Vec::new();
     let mut lags = Vec::new();
     let (mut from, mut to) = (i64::MAX, i64::MIN);
-    for pair in pairs {
+    // Room air follows what a unit gives off some minutes later: where loggers of the same air tell, these tell how much.
+    let outlet = |track: usize| record.tracks[track].place == TrackPlace::Outlet;
+    let alike = |pair: &&Pair| outlet(pair.first) == outlet(pair.second);
+    let any_alike = pairs.iter().any(|pair| alike(&pair));
+    for pair in pairs.iter().filter(|pair| !any_alike || alike(pair)) {
         let (other, sign) = if pair.second == off { (pair.first, 1) } else { (pair.second, -1) };
         others.push(record.tracks[other].label.clone());
         for offset in &pair.offsets {
@@ -126,7 +139,7 @@ struct Changes {
 }
 
 /// The stretches in which the second clock differs from the first.
-fn offsets(first: &AirTrack, second: &AirTrack) -> Vec<Offset> {
+fn of_pair(first: &AirTrack, second: &AirTrack) -> Vec<Offset> {
     let interval = |track: &AirTrack| track.interval_s.map(|s| i64::from(s) * 1_000_000);
     let (Some(a), Some(b)) = (interval(first), interval(second)) else { return Vec::new() };
     let micros_of = |delta: TimeDelta| delta.num_microseconds().unwrap_or(i64::MAX);
@@ -139,8 +152,9 @@ fn offsets(first: &AirTrack, second: &AirTrack) -> Vec<Offset> {
         return Vec::new();
     }
     let count = usize::try_from((to - from) / grid).unwrap_or(0);
-    let (a, b) = (changes(first, from, grid, count), changes(second, from, grid, count));
     let cells = |delta: TimeDelta| usize::try_from(micros_of(delta) / grid).unwrap_or(0);
+    let over = cells(CHANGE_OVER).max(1);
+    let (a, b) = (changes(first, (from, grid), count, over), changes(second, (from, grid), count, over));
     let (window, step, most) = (cells(WINDOW), cells(STEP).max(1), cells(LARGEST_OFFSET));
     let least = (micros_of(LEAST_OFFSET) / grid).max(2);
     let mut found: Vec<(usize, Option<i64>)> = Vec::new();
@@ -167,12 +181,13 @@ fn offsets(first: &AirTrack, second: &AirTrack) -> Vec<Offset> {
     out.into_iter().filter(|(_, n)| *n >= enough).map(|(offset, _)| offset).collect()
 }
 
-fn changes(track: &AirTrack, from: i64, grid: i64, count: usize) -> Changes {
+/// Changes from each cell to the one `over` cells later.
+fn changes(track: &AirTrack, (from, grid): (i64, i64), count: usize, over: usize) -> Changes {
     let of = |column: &[Option<f64>]| {
         let lookup = Lookup::new(&track.time, |i| column[i].is_some(), track.interval_s);
         let value = |cell: usize| lookup.at(from + grid * i64::try_from(cell).ok()?, None)?.value(column);
-        let values: Vec<Option<f64>> = (0..=count).map(value).collect();
-        values.windows(2).map(|pair| Some(pair[1]? - pair[0]?)).collect::<Vec<Option<f64>>>()
+        let values: Vec<Option<f64>> = (0..count + over).map(value).collect();
+        values.windows(1 + over).map(|span| Some(span[over]? - span[0]?)).collect::<Vec<Option<f64>>>()
     };
     Changes { temp: of(&track.air_temp_c), gpp: of(&track.gpp) }
 }

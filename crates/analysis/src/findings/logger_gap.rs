@@ -1,42 +1,111 @@
-//! A stretch without samples inside a placement.
+//! Stretches without samples inside a placement: one finding each, or one for all where a logger has many.
 
-use chrono::TimeDelta;
+use chrono::{DateTime, TimeDelta, Utc};
+use chrono_tz::Tz;
 
 use super::{Draft, Record};
-use crate::evidence::{FindingKind, Subject};
-use crate::thresholds::LEAST_GAP;
+use crate::evidence::{AirTrack, FindingKind, Subject};
+use crate::thresholds::{GAPS_LISTED, LEAST_GAP};
 use crate::words::{hours, moment, number};
 
 pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
-    let tz = record.tz();
-    let mut drafts = Vec::new();
-    for track in record.tracks {
-        let Some(interval) = track.interval_s.map(|s| TimeDelta::seconds(i64::from(s))) else { continue };
-        let logger = &record.loggers[track.logger];
-        for (index, pair) in track.time.windows(2).enumerate() {
-            let step = pair[1] - pair[0];
-            if step > interval * 3 / 2 && step >= LEAST_GAP {
-                drafts.push(Draft {
-                    kind: FindingKind::LoggerGap,
-                    subject: Subject::Logger(logger.logger.clone()),
-                    from: pair[0],
-                    to: Some(pair[1]),
-                    text: format!(
-                        "{} has no sample between {} and {} ({} h).",
-                        track.label,
-                        moment(pair[0], tz),
-                        moment(pair[1], tz),
-                        number(hours(step), 1)
-                    ),
-                    threshold: format!(
-                        "a step above 1.5 times the usual {} min and of at least {} h (project convention)",
-                        number(hours(interval) * 60.0, 1),
-                        number(hours(LEAST_GAP), 0)
-                    ),
-                    rows: vec![track.rows[index].clone(), track.rows[index + 1].clone()],
-                });
-            }
-        }
+    record.tracks.iter().flat_map(|track| of_track(record, track)).collect()
+}
+
+/// A step from one sample to the next, by the position of the first.
+struct Gap {
+    index: usize,
+    from: DateTime<Utc>,
+    to: DateTime<Utc>,
+}
+
+impl Gap {
+    fn length(&self) -> TimeDelta {
+        self.to - self.from
     }
-    drafts
+
+    fn words(&self, tz: Tz) -> String {
+        let ends = [self.from, self.to].map(|end| moment(end, tz));
+        format!("between {} and {} ({} h)", ends[0], ends[1], number(hours(self.length()), 1))
+    }
+}
+
+fn of_track(record: &Record<'_>, track: &AirTrack) -> Vec<Draft> {
+    let Some(interval) = track.interval_s.map(|s| TimeDelta::seconds(i64::from(s))) else { return Vec::new() };
+    let steps = track.time.windows(2).enumerate();
+    let mut gaps: Vec<Gap> = steps
+        .map(|(index, pair)| Gap { index, from: pair[0], to: pair[1] })
+        .filter(|gap| gap.length() > interval * 3 / 2 && gap.length() >= LEAST_GAP)
+        .collect();
+    let draft = |gaps: &[Gap], from, to, text| Draft {
+        kind: FindingKind::LoggerGap,
+        subject: Subject::Logger(record.loggers[track.logger].logger.clone()),
+        from,
+        to: Some(to),
+        text,
+        threshold: format!(
+            "a step above 1.5 times the usual {} min and of at least {} h (project convention)",
+            number(hours(interval) * 60.0, 1),
+            number(hours(LEAST_GAP), 0)
+        ),
+        rows: gaps.iter().flat_map(|gap| [gap.index, gap.index + 1]).map(|i| track.rows[i].clone()).collect(),
+    };
+    let tz = record.tz();
+    if gaps.len() <= GAPS_LISTED {
+        let each = |gap: Gap| {
+            let text = format!("{} has no sample {}.", track.label, gap.words(tz));
+            let (from, to) = (gap.from, gap.to);
+            draft(&[gap], from, to, text)
+        };
+        return gaps.into_iter().map(each).collect();
+    }
+    let (count, all) = (gaps.len(), gaps.iter().map(Gap::length).sum::<TimeDelta>());
+    let (from, to) = (gaps[0].from, gaps[count - 1].to);
+    // The longest, of equal ones the first.
+    gaps.sort_by_key(|gap| (std::cmp::Reverse(gap.length()), gap.from));
+    gaps.truncate(GAPS_LISTED);
+    let text = format!(
+        "{} has no sample in {count} stretches, {} h together; the longest {}.",
+        track.label,
+        number(hours(all), 1),
+        gaps[0].words(tz)
+    );
+    vec![draft(&gaps, from, to, text)]
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::air::testing::{in_a, job, series};
+    use crate::evidence::FindingKind;
+    use crate::testing::{evidence, of_kind};
+    use grainfall_job::Place;
+
+    /// Samples every 10 min over four days, without those of an hour or two at the end of every so many hours.
+    fn found(every_h: usize, hours: &[usize]) -> Vec<(String, usize)> {
+        let gone = |i: usize| {
+            let (period, within) = (i / (6 * every_h), i % (6 * every_h));
+            period < hours.len() && within >= 6 * (every_h - hours[period])
+        };
+        let air: Vec<_> = (0..4 * 144).map(|i| (!gone(i)).then_some((22.0, 50.0))).collect();
+        let mut job = job();
+        job.loggers = vec![in_a("W", Place::Affected)];
+        let evidence = evidence(&job, vec![series("W", "2025-10-06T00:00:00Z", 600, &air)], "2025-10-10T00:00:00Z");
+        let found = of_kind(&evidence, FindingKind::LoggerGap);
+        found.iter().map(|one| (one.text.clone(), one.rows.len())).collect()
+    }
+
+    #[test]
+    fn a_few_gaps_are_listed_each_with_its_ends() {
+        let found = found(12, &[1, 2]);
+        assert_eq!(found.len(), 2);
+        // 11:00 to 11:50 are missing: the samples beside lie at 10:50 and 12:00.
+        assert!(found[0].0.ends_with("(1.2 h).") && found[0].1 == 2, "{found:?}");
+    }
+
+    #[test]
+    fn many_gaps_are_one_finding_that_names_the_longest() {
+        let found = found(6, &[1, 1, 1, 2, 1, 1, 1]);
+        assert_eq!(found.len(), 1);
+        assert!(found[0].0.contains("in 7 stretches, 9.2 h together") && found[0].1 == 10, "{found:?}");
+    }
 }

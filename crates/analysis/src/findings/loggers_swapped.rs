@@ -3,6 +3,7 @@
 
 use chrono::{DateTime, TimeDelta, Utc};
 
+use super::faults::Fault;
 use super::logger_misplaced::{suspects, threshold};
 use super::neighbours::{median, samples};
 use super::{Draft, Record};
@@ -19,16 +20,30 @@ use crate::words::{moment, number};
 const LEAST_SAMPLES: usize = 12;
 
 pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
-    let mut drafts = probes(record);
-    drafts.extend(outdoors(record));
-    drafts.extend(exchanged(record));
-    drafts
+    record.swaps().iter().map(|fault| fault.draft.clone()).collect()
+}
+
+/// Every pair that looks swapped, with both of its tracks.
+pub(super) fn swaps(record: &Record<'_>) -> Vec<Fault> {
+    let mut swaps = probes(record);
+    swaps.extend(outdoors(record));
+    swaps.extend(exchanged(record));
+    swaps
+}
+
+/// Position of a track of the record.
+fn position(record: &Record<'_>, track: &AirTrack) -> Option<usize> {
+    record.tracks.iter().position(|one| std::ptr::eq(one, track))
+}
+
+fn fault(record: &Record<'_>, pair: [&AirTrack; 2], draft: Draft) -> Fault {
+    Fault { draft, tracks: pair.into_iter().filter_map(|track| position(record, track)).collect() }
 }
 
 /// Outlet and inlet (or room) of a unit: a refrigerant or desiccant machine gives off air that is warmer and drier.
-fn probes(record: &Record<'_>) -> Vec<Draft> {
+fn probes(record: &Record<'_>) -> Vec<Fault> {
     let tz = record.tz();
-    let mut drafts = Vec::new();
+    let mut swaps = Vec::new();
     for outlet in record.tracks.iter().filter(|track| track.place == TrackPlace::Outlet) {
         let Some(unit) = outlet.unit.as_deref() else { continue };
         let own = |track: &&AirTrack| track.place == TrackPlace::Inlet && track.unit.as_deref() == Some(unit);
@@ -61,7 +76,7 @@ fn probes(record: &Record<'_>) -> Vec<Draft> {
         if telling.len() < LEAST_SAMPLES || share < SWAPPED_SHARE {
             continue;
         }
-        drafts.push(Draft {
+        let draft = Draft {
             kind: FindingKind::LoggersSwapped,
             subject: Subject::Logger(record.loggers[outlet.logger].logger.clone()),
             from: outlet.time[*first],
@@ -83,19 +98,20 @@ fn probes(record: &Record<'_>) -> Vec<Draft> {
                 number(SWAPPED_COOLING_K, 0)
             ),
             rows: vec![outlet.rows[*first].clone(), outlet.rows[*last].clone()],
-        });
+        };
+        swaps.push(fault(record, [outlet, inlet], draft));
     }
-    drafts
+    swaps
 }
 
 /// An outdoor logger that is steady and one indoor logger that swings as outdoor air does.
-fn outdoors(record: &Record<'_>) -> Vec<Draft> {
+fn outdoors(record: &Record<'_>) -> Vec<Fault> {
     suspects(record)
         .into_iter()
         .filter_map(|suspect| {
             let [(other, swing)] = suspect.instead.as_slice() else { return None };
             let (track, other) = (&record.tracks[suspect.outdoor], &record.tracks[*other]);
-            Some(Draft {
+            let draft = Draft {
                 kind: FindingKind::LoggersSwapped,
                 subject: Subject::Logger(record.loggers[track.logger].logger.clone()),
                 from: *track.time.first()?,
@@ -109,7 +125,8 @@ fn outdoors(record: &Record<'_>) -> Vec<Draft> {
                 ),
                 threshold: threshold(),
                 rows: [track.rows.first(), track.rows.last()].into_iter().flatten().cloned().collect(),
-            })
+            };
+            Some(fault(record, [track, other], draft))
         })
         .collect()
 }
@@ -132,19 +149,19 @@ impl Level {
 }
 
 /// Pairs of room and outdoor loggers whose levels change places within an hour or so and stay so.
-fn exchanged(record: &Record<'_>) -> Vec<Draft> {
+fn exchanged(record: &Record<'_>) -> Vec<Fault> {
     let room =
         |track: &AirTrack| matches!(track.place, TrackPlace::Affected | TrackPlace::Unaffected | TrackPlace::Outdoor);
     let tracks: Vec<&AirTrack> = record.tracks.iter().filter(|track| room(track)).collect();
-    let mut drafts = Vec::new();
+    let mut swaps = Vec::new();
     for (k, first) in tracks.iter().enumerate() {
         for second in &tracks[k + 1..] {
             if let Some(at) = exchange(first, second) {
-                drafts.push(exchange_draft(record, first, second, at));
+                swaps.push(fault(record, [first, second], exchange_draft(record, first, second, at)));
             }
         }
     }
-    drafts
+    swaps
 }
 
 fn exchange_draft(record: &Record<'_>, first: &AirTrack, second: &AirTrack, at: DateTime<Utc>) -> Draft {

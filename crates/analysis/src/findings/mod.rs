@@ -9,6 +9,7 @@ mod clock_reset;
 mod condensate_outside_stay;
 mod day_without_reading;
 mod equipment_after_goals;
+mod faults;
 mod goal_below_equilibrium;
 mod hour_meter_backwards;
 mod hour_meter_differs;
@@ -26,6 +27,7 @@ mod outside_working_range;
 mod over_dried;
 mod pause_contradicted;
 mod point_ended;
+mod reading_implausible;
 mod readings_stop_early;
 mod reopened;
 mod rewetting;
@@ -49,6 +51,7 @@ use crate::evidence::{
     SourceRow, Subject, UnitAir, UnitEvidence,
 };
 use crate::mould::surface::SurfaceAir;
+pub(crate) use faults::Faults;
 
 /// What findings are looked for in.
 pub(crate) struct Record<'a> {
@@ -67,6 +70,8 @@ pub(crate) struct Record<'a> {
     pub mould: &'a [MouldExposure],
     pub points: &'a [PointEvidence],
     pub units: &'a [UnitEvidence],
+    /// Starts empty.
+    pub faults: Faults,
 }
 
 impl Record<'_> {
@@ -76,6 +81,7 @@ impl Record<'_> {
 }
 
 /// A finding before it has its number.
+#[derive(Clone)]
 pub(crate) struct Draft {
     pub kind: FindingKind,
     pub subject: Subject,
@@ -88,7 +94,7 @@ pub(crate) struct Draft {
 
 /// Every finding of the record, by start, then kind, then subject; numbered from 1.
 pub(crate) fn all(record: &Record<'_>) -> Vec<Finding> {
-    let kinds: [fn(&Record<'_>) -> Vec<Draft>; 35] = [
+    let kinds: [fn(&Record<'_>) -> Vec<Draft>; 36] = [
         air_movers_category_3::find,
         air_stays_wetter::find,
         billed_differs::find,
@@ -114,6 +120,7 @@ pub(crate) fn all(record: &Record<'_>) -> Vec<Finding> {
         over_dried::find,
         pause_contradicted::find,
         point_ended::find,
+        reading_implausible::find,
         readings_stop_early::find,
         reopened::find,
         rewetting::find,

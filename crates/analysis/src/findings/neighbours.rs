@@ -6,9 +6,11 @@ use std::ops::Range;
 use super::Record;
 use crate::evidence::{AirTrack, TrackPlace};
 
-/// Positions of the tracks that measure one chamber's air.
+/// Positions of the tracks that measure one chamber's air, but for those that look swapped.
 pub(super) fn in_air(record: &Record<'_>, chamber: &str) -> Vec<usize> {
-    of_places(record, chamber, &[TrackPlace::Inlet])
+    let mut all = of_places(record, chamber, &[TrackPlace::Inlet]);
+    all.retain(|track| record.in_its_place(*track));
+    all
 }
 
 /// Positions of the tracks that see one chamber's events at the same moments.

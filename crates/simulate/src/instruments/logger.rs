@@ -1,4 +1,4 @@
-//! A logger's samples: bias, noise, rounding, clock, gaps, repeated rows, words and frozen values.
+//! A logger's samples: bias, noise, rounding, clock, gaps, repeated rows, words, frozen values and dead sensors.
 
 use chrono::{DateTime, TimeDelta, Utc};
 
@@ -82,6 +82,7 @@ pub(super) fn record(simulation: &Simulation, logger: &Logger) -> LoggerRecord {
             _ => (seen_c, seen_rh_pct),
         };
         held = Some((temp_c, rh_pct));
+        let rh_pct = if logger.flaws.dead_from.is_some_and(|from| time >= from) { 0.0 } else { rh_pct };
         if !logger.flaws.gaps.iter().any(|(from, to)| (*from..*to).contains(&time)) {
             let temp = match temp_unit {
                 TempUnit::Fahrenheit => to_step(fahrenheit(temp_c), 0.1),

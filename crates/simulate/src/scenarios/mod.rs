@@ -4,6 +4,7 @@ mod biased_and_swapped;
 mod clean;
 mod clock_faults;
 mod everything_at_once;
+mod faulty_loggers;
 mod house;
 mod larch_street;
 mod left_too_long;
@@ -17,6 +18,7 @@ pub use biased_and_swapped::biased_and_swapped;
 pub use clean::clean;
 pub use clock_faults::clock_faults;
 pub use everything_at_once::everything_at_once;
+pub use faulty_loggers::faulty_loggers;
 pub use larch_street::larch_street;
 pub use left_too_long::left_too_long;
 pub use missing_days::missing_days;
@@ -54,6 +56,7 @@ pub const SUITE: &[Suite] = &[
     Suite { name: "clock faults", make: clock_faults, held_out: false },
     Suite { name: "biased and swapped", make: biased_and_swapped, held_out: false },
     Suite { name: "missing days", make: missing_days, held_out: false },
+    Suite { name: "faulty loggers", make: faulty_loggers, held_out: false },
     Suite { name: "left too long", make: left_too_long, held_out: true },
     Suite { name: "unreachable goal", make: unreachable_goal, held_out: true },
     Suite { name: "everything at once", make: everything_at_once, held_out: true },
