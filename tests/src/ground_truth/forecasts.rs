@@ -14,9 +14,10 @@ const VISITS: usize = 4;
 /// The instant up to which the record is shown for a forecast; `None` for scenarios whose drying is disturbed by more
 /// water or by missing visits, where there is no undisturbed course to forecast.
 pub(super) fn early(made: &Made, suite: Suite) -> Option<DateTime<Utc>> {
-    let undisturbed = !matches!(suite.name, "rewetting" | "missing days" | "everything at once" | "biased and swapped");
+    let disturbed =
+        ["rewetting", "missing days", "everything at once", "biased and swapped", "humid summer", "winter cabin"];
     let visit = made.simulation.scenario().visits.get(VISITS - 1)?;
-    undisturbed.then(|| visit.at + TimeDelta::minutes(59))
+    (!disturbed.contains(&suite.name)).then(|| visit.at + TimeDelta::minutes(59))
 }
 
 pub(super) fn count(house: &House, tally: &mut Tally) {

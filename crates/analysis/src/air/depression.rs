@@ -109,7 +109,7 @@ impl Inlets<'_> {
 
     /// Whether no logger could show the air taken in.
     fn is_empty(&self) -> bool {
-        self.own.is_empty() && !(self.one_room && !self.room.is_empty())
+        self.own.is_empty() && (!self.one_room || self.room.is_empty())
     }
 }
 

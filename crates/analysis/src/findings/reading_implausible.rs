@@ -34,7 +34,7 @@ fn of_point(record: &Record<'_>, point: &PointEvidence) -> Vec<Draft> {
             let slipped = |(_, other): &&(&ReadingEvidence, f64)| {
                 *value >= READING_SLIP * other || *value <= other / READING_SLIP
             };
-            if point.logged || beside.len() < 2 || !beside.iter().all(|one| slipped(one)) {
+            if point.logged || beside.len() < 2 || !beside.iter().all(slipped) {
                 continue;
             }
             rows.extend(beside.iter().map(|(other, _)| other.row.clone()));

@@ -70,12 +70,13 @@ pub(super) fn record(simulation: &Simulation, logger: &Logger) -> LoggerRecord {
     let mut noise = Rng::stream(scenario.seed, &format!("logger {} noise", logger.serial));
     let mut samples: Vec<Sample> = Vec::new();
     let mut held: Option<(f64, f64)> = None;
+    let noise_times = logger.flaws.noise_times.unwrap_or(1.0);
     let mut time = logger.from;
     while time <= logger.to && time <= scenario.to {
         let air = simulation.air(&logger.source, time);
-        let seen_c = air.temp_c + temp_bias_k + TEMP_NOISE_K * noise.normal();
+        let seen_c = air.temp_c + temp_bias_k + noise_times * TEMP_NOISE_K * noise.normal();
         // A humidity sensor's range ends at 0 and 100 %.
-        let seen_rh_pct = (air.rh_pct + rh_bias_pct + RH_NOISE_PCT * noise.normal()).clamp(0.0, 100.0);
+        let seen_rh_pct = (air.rh_pct + rh_bias_pct + noise_times * RH_NOISE_PCT * noise.normal()).clamp(0.0, 100.0);
         let frozen = logger.flaws.frozen.is_some_and(|(from, to)| (from..to).contains(&time));
         let (temp_c, rh_pct) = match held {
             Some(values) if frozen => values,

@@ -84,6 +84,8 @@ pub struct Flaws {
     pub flags: Vec<Flag>,
     /// A span in which the last values stay.
     pub frozen: Option<(DateTime<Utc>, DateTime<Utc>)>,
+    /// How many times the usual its noise is; the usual where `None`.
+    pub noise_times: Option<f64>,
     /// When its humidity sensor dies: from then on it writes 0 %.
     pub dead_from: Option<DateTime<Utc>>,
 }

@@ -104,6 +104,13 @@ impl House {
         self.scenario.chambers.iter().map(|chamber| chamber.id.clone()).collect()
     }
 
+    /// Ids of the drying points of a chamber, in order.
+    pub(super) fn points_of(&self, chamber: &str) -> Vec<String> {
+        let zone = Zone::Chamber(chamber.to_owned());
+        let of = |point: &&Point| point.role == Role::Drying && point.zone == zone;
+        self.scenario.points.iter().filter(of).map(|point| point.id.clone()).collect()
+    }
+
     /// Names of its dehumidifiers.
     pub(super) fn dehumidifiers(&self) -> Vec<String> {
         let of = |stay: &&Stay| matches!(stay.machine, Machine::Dehumidifier(_));
@@ -139,6 +146,19 @@ impl House {
         let share = self.rng.between(0.06, 0.10);
         let dry_kg_m2 = self.scenario.point(point).map_or(9.0, |point| point.dry_kg_m2);
         self.scenario.events.push(Event::Rewetted { point: point.to_owned(), at, water_kg_m2: share * dry_kg_m2 });
+    }
+
+    /// Makes every chamber so many times as large, in volume and in all that follows from it.
+    pub(super) fn resize(&mut self, times: f64) {
+        for chamber in &mut self.scenario.chambers {
+            chamber.volume_m3 *= times;
+            chamber.heat_capacity_j_k *= times;
+            chamber.ua_unaffected_w_k *= times;
+            chamber.ua_outdoor_w_k *= times;
+            let floor_m2 = chamber.volume_m3 / 2.4;
+            chamber.sheet.floor_area = format!("{:.0} ft2", floor_m2 * 10.764);
+            chamber.sheet.volume = format!("{:.0} ft3", chamber.volume_m3 * 35.315);
+        }
     }
 
     /// A second logger in a chamber, beside the first.

@@ -1,11 +1,13 @@
 //! The scenarios there are: a new one is a file here and a line in one of the lists.
 
 mod biased_and_swapped;
+mod changed_loggers;
 mod clean;
 mod clock_faults;
 mod everything_at_once;
 mod faulty_loggers;
 mod house;
+mod humid_summer;
 mod larch_street;
 mod left_too_long;
 mod missing_days;
@@ -13,12 +15,15 @@ mod opened_chamber;
 mod outage;
 mod rewetting;
 mod unreachable_goal;
+mod winter_cabin;
 
 pub use biased_and_swapped::biased_and_swapped;
+pub use changed_loggers::changed_loggers;
 pub use clean::clean;
 pub use clock_faults::clock_faults;
 pub use everything_at_once::everything_at_once;
 pub use faulty_loggers::faulty_loggers;
+pub use humid_summer::humid_summer;
 pub use larch_street::larch_street;
 pub use left_too_long::left_too_long;
 pub use missing_days::missing_days;
@@ -26,6 +31,7 @@ pub use opened_chamber::opened_chamber;
 pub use outage::outage;
 pub use rewetting::rewetting;
 pub use unreachable_goal::unreachable_goal;
+pub use winter_cabin::winter_cabin;
 
 use crate::Error;
 use crate::scenario::Scenario;
@@ -60,4 +66,7 @@ pub const SUITE: &[Suite] = &[
     Suite { name: "left too long", make: left_too_long, held_out: true },
     Suite { name: "unreachable goal", make: unreachable_goal, held_out: true },
     Suite { name: "everything at once", make: everything_at_once, held_out: true },
+    Suite { name: "humid summer", make: humid_summer, held_out: true },
+    Suite { name: "winter cabin", make: winter_cabin, held_out: true },
+    Suite { name: "changed loggers", make: changed_loggers, held_out: true },
 ];

@@ -2,7 +2,7 @@
 
 use super::house::{Ask, House};
 use crate::Error;
-use crate::scenario::{Role, Scenario};
+use crate::scenario::Scenario;
 
 /// One point of each chamber gets wet again on the third evening, another on the fifth.
 ///
@@ -11,9 +11,7 @@ use crate::scenario::{Role, Scenario};
 pub fn rewetting(seed: u64) -> Result<Scenario, Error> {
     let mut house = House::new("rewetting", seed, Ask { visits: 8, ..Ask::default() })?;
     for chamber in house.chambers() {
-        let zone = crate::scenario::Zone::Chamber(chamber);
-        let own = house.scenario.points.iter().filter(|point| point.role == Role::Drying && point.zone == zone);
-        let ids: Vec<String> = own.map(|point| point.id.clone()).collect();
+        let ids = house.points_of(&chamber);
         house.rewet(&ids[0], 3);
         house.rewet(&ids[1], 5);
     }
