@@ -64,20 +64,20 @@ fn plain(bytes: &[u8], mark: Mark) -> Option<f64> {
     if rest.len() > 16 {
         return None;
     }
-    let mark = mark.byte();
-    let (mut value, mut digits, mut places, mut seen) = (0_u64, 0_usize, 0_usize, false);
-    for byte in rest {
+    let (mut value, mut marked) = (0_u64, None);
+    for (at, byte) in rest.iter().enumerate() {
         let digit = byte.wrapping_sub(b'0');
         if digit < 10 {
-            value = value * 10 + u64::from(digit);
-            digits += 1;
-            places += usize::from(seen);
-        } else if *byte == mark && !seen {
-            seen = true;
+            // Sixteen digits are far from the end of the type.
+            value = value.wrapping_mul(10).wrapping_add(digit.into());
+        } else if *byte == mark.byte() && marked.is_none() {
+            marked = Some(at);
         } else {
             return None;
         }
     }
+    let digits = rest.len() - usize::from(marked.is_some());
+    let places = marked.map_or(0, |at| rest.len() - at - 1);
     if digits == 0 || digits > 15 {
         return None;
     }

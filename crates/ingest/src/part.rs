@@ -140,14 +140,16 @@ impl Assembly<'_> {
         chosen: &clock::Chosen,
         refused: &mut Vec<Refusal>,
     ) -> (Vec<Option<DateTime<Utc>>>, Option<clock::Resolved>) {
-        let mut walls: Vec<NaiveDateTime> = Vec::new();
-        let mut lines = Vec::new();
-        for (moment, line) in group.moments.iter().zip(&group.lines) {
-            if let Moment::Wall(wall) = moment {
-                walls.push(*wall);
-                lines.push(*line);
-            }
-        }
+        let wall = |moment: &Moment| match moment {
+            Moment::Wall(wall) => Some(*wall),
+            Moment::Instant(_) => None,
+        };
+        let walls: Vec<NaiveDateTime> = group.moments.iter().filter_map(wall).collect();
+        // The lines of those; all lines where no stamp is an instant by itself.
+        let lines: Option<Vec<u64>> = (walls.len() < group.moments.len()).then(|| {
+            let of_walls = group.moments.iter().zip(&group.lines).filter(|(moment, _)| wall(moment).is_some());
+            of_walls.map(|(_, line)| *line).collect()
+        });
         if walls.is_empty() {
             let instants = group.moments.iter().map(|m| match m {
                 Moment::Instant(instant) => Some(*instant),
@@ -155,7 +157,10 @@ impl Assembly<'_> {
             });
             return (instants.collect(), None);
         }
-        let resolved = clock::resolve(chosen, &walls, &lines);
+        let mut resolved = clock::resolve(chosen, &walls, lines.as_deref().unwrap_or(&group.lines));
+        if walls.len() == group.moments.len() && resolved.instants.iter().all(Option::is_some) {
+            return (std::mem::take(&mut resolved.instants), Some(resolved));
+        }
         let mut next = resolved.instants.iter();
         let mut instants = Vec::with_capacity(group.moments.len());
         for (moment, line) in group.moments.iter().zip(&group.lines) {

@@ -15,21 +15,21 @@ pub(crate) fn holds(bytes: &[u8], wanted: u8) -> bool {
 pub(super) fn each(bytes: &[u8], range: Range<usize>, wanted: u8, mut found: impl FnMut(usize)) {
     const LOW: u64 = u64::from_ne_bytes([0x7F; 8]);
     let pattern = u64::from_ne_bytes([wanted; 8]);
-    let mut at = range.start;
+    let start = range.start;
     let (words, rest) = bytes[range].as_chunks::<8>();
-    for word in words {
+    for (at, word) in words.iter().enumerate() {
         let differs = u64::from_le_bytes(*word) ^ pattern;
         // The top bit of each byte that does not differ; no carry leaves a byte.
-        let mut same = !(((differs & LOW) + LOW) | differs | LOW);
+        let mut same = !((differs & LOW).wrapping_add(LOW) | differs | LOW);
         while same != 0 {
-            found(at + same.trailing_zeros() as usize / 8);
-            same &= same - 1;
+            found(start + at * 8 + same.trailing_zeros() as usize / 8);
+            same &= same.wrapping_sub(1);
         }
-        at += 8;
     }
-    for (place, byte) in rest.iter().enumerate() {
+    let start = start + words.len() * 8;
+    for (at, byte) in rest.iter().enumerate() {
         if *byte == wanted {
-            found(at + place);
+            found(start + at);
         }
     }
 }
