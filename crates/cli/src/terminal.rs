@@ -78,6 +78,55 @@ fn table_row(row: &[String], widths: &[usize], indent: usize) -> String {
     text
 }
 
+/// Columns of the widest label that stands beside its text.
+const LABEL: usize = 22;
+
+/// Labels with their texts beside them, or below where a label is long. Code between backticks is not broken where it
+/// fits a line, so that it can be copied.
+pub fn labelled(rows: &[(String, String)], indent: usize) -> String {
+    let beside = rows.iter().map(|(label, _)| width(label)).filter(|label| *label <= LABEL).max().unwrap_or(0);
+    let hang = indent + if beside == 0 { 2 } else { beside + 2 };
+    let room = WIDTH - hang;
+    let mut out = String::new();
+    for (label, text) in rows {
+        if width(label) <= LABEL {
+            out.push_str(&format!("{}{label}{}", " ".repeat(indent), " ".repeat(hang - indent - width(label))));
+        } else {
+            out.push_str(&paragraph(label, indent));
+            out.push_str(&" ".repeat(hang));
+        }
+        let lines = fill(whole_code(text, room).iter().map(String::as_str), room, room);
+        out.push_str(&lines.join(&format!("\n{}", " ".repeat(hang))));
+        out.push('\n');
+    }
+    out
+}
+
+/// The words of a text, those of one code between backticks together where they fit the room.
+fn whole_code(text: &str, room: usize) -> Vec<String> {
+    let mut words: Vec<String> = Vec::new();
+    let mut code: Vec<&str> = Vec::new();
+    for word in text.split_whitespace() {
+        let opens_or_closes = word.matches('`').count() % 2 == 1;
+        if code.is_empty() && !opens_or_closes {
+            words.push(word.to_owned());
+            continue;
+        }
+        code.push(word);
+        if opens_or_closes && code.len() > 1 {
+            let whole = code.join(" ");
+            if width(&whole) <= room {
+                words.push(whole);
+            } else {
+                words.extend(code.iter().map(|word| (*word).to_owned()));
+            }
+            code.clear();
+        }
+    }
+    words.extend(code.into_iter().map(str::to_owned));
+    words
+}
+
 /// A paragraph wrapped to the terminal, each line indented.
 pub fn paragraph(text: &str, indent: usize) -> String {
     wrap(text, WIDTH - indent, WIDTH - indent)
@@ -94,10 +143,14 @@ pub fn shortened(text: &str, most: usize) -> String {
     format!("{}...", split_at_width(text, most.saturating_sub(3)).0.trim_end())
 }
 
-/// Words in lines: the first of `first` columns, the others of `rest`; a word longer than a line is broken.
 fn wrap(text: &str, first: usize, rest: usize) -> Vec<String> {
+    fill(text.split_whitespace(), first, rest)
+}
+
+/// Words in lines: the first of `first` columns, the others of `rest`; a word longer than a line is broken.
+fn fill<'w>(words: impl Iterator<Item = &'w str>, first: usize, rest: usize) -> Vec<String> {
     let mut lines = vec![String::new()];
-    for word in text.split_whitespace() {
+    for word in words {
         let room = |lines: &[String]| if lines.len() == 1 { first } else { rest };
         let line = &lines[lines.len() - 1];
         let needed = width(line) + usize::from(!line.is_empty()) + width(word);
@@ -148,6 +201,17 @@ mod tests {
         let text = columns(&rows, 2);
         assert!(text.lines().all(|line| width(line) <= WIDTH), "{text}");
         assert!(text.lines().next().unwrap().starts_with("  A1         met        word"));
+    }
+
+    #[test]
+    fn code_is_not_broken_where_it_fits() {
+        assert_eq!(whole_code("add `a = \"b c\"`, or `d e`", 20), ["add", "`a = \"b c\"`,", "or", "`d e`"]);
+        assert_eq!(whole_code("add `a b c d` now", 5), ["add", "`a", "b", "c", "d`", "now"]);
+        let rows =
+            [("a label that stands on its own line".to_owned(), "word ".repeat(30)), ("b".to_owned(), "c".to_owned())];
+        let text = labelled(&rows, 4);
+        assert!(text.lines().all(|line| width(line) <= WIDTH), "{text}");
+        assert!(text.ends_with("    b  c\n"), "{text}");
     }
 
     #[test]

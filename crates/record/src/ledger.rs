@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use chrono::{DateTime, Utc};
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use crate::{Quantity, RowRef};
@@ -25,7 +26,7 @@ impl Ledger {
 }
 
 /// One input file.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct InputFile {
     /// Path relative to the folder, `/` between folders.
     pub path: String,
@@ -44,7 +45,7 @@ pub struct InputFile {
 }
 
 /// What became of a file.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(tag = "kind", rename_all = "snake_case")]
 pub enum Outcome {
     /// Samples were read.
@@ -74,7 +75,7 @@ pub enum Outcome {
 }
 
 /// One decision taken while reading, with its reason.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 pub struct Decision {
     /// What was decided: `encoding`, `delimiter`, `header`, `clock`, `column RH`, ...
     pub topic: String,
@@ -87,7 +88,7 @@ pub struct Decision {
 }
 
 /// How sure a decision is.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum Certainty {
     /// Said by a person in the job.
@@ -99,7 +100,7 @@ pub enum Certainty {
 }
 
 /// A row or a cell that was not used.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 pub struct Refusal {
     /// Line in the file, from 1.
     pub row: u64,
@@ -112,7 +113,7 @@ pub struct Refusal {
 }
 
 /// One logger, as read over all its files.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct LoggerRead {
     /// Name in the tidy frame: the serial number where the file has one, else the file's stem, with `/channel`
     /// appended in a file of several loggers.
@@ -144,7 +145,7 @@ pub struct LoggerRead {
 }
 
 /// A stretch without samples.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 pub struct Gap {
     /// Last sample before it.
     pub from: DateTime<Utc>,
@@ -155,7 +156,7 @@ pub struct Gap {
 }
 
 /// A row that repeats an earlier one.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 pub struct Duplicate {
     /// The instant repeated.
     pub time: DateTime<Utc>,
@@ -166,7 +167,7 @@ pub struct Duplicate {
 }
 
 /// Two rows that give one instant different values.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct RowConflict {
     /// The instant.
     pub time: DateTime<Utc>,

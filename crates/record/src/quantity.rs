@@ -1,11 +1,12 @@
 //! The measured quantities a tidy frame has columns for.
 
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 /// A measured quantity; its column in the tidy frame holds canonical units.
 ///
 /// The order of the variants is the order of the columns.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
 #[non_exhaustive]
 pub enum Quantity {

@@ -2,13 +2,15 @@
 
 use std::sync::Arc;
 
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 /// A line of an input file.
-#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema)]
 pub struct RowRef {
     /// Path relative to the job folder, with `/` between folders.
     #[serde(with = "shared_text")]
+    #[schemars(with = "String")]
     pub file: Arc<str>,
     /// Line (or spreadsheet row) in the file as an editor counts it, from 1.
     pub row: u64,

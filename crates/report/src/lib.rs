@@ -9,13 +9,14 @@
 //! 3. [`number_format`], [`units_shown`], [`text_filter`]: numbers, units and characters as people read them;
 //! 4. [`charts`], drawn with [`theme`] and [`fonts`], turned into images by [`raster`];
 //! 5. [`pdf`] and [`page`]: the model set for paper and for the screen;
-//! 6. [`tables`], [`samples`], [`summary`], [`manifest`]: the same for programs;
+//! 6. [`tables`], [`samples`], [`summary`], [`manifest`], [`explanation`]: the same for programs;
 //! 7. [`write`](mod@write): the folder.
 //!
 //! Left out: any judgement (`analysis`), reading of files, the command line.
 
 pub mod charts;
 pub mod error;
+pub mod explanation;
 pub mod fonts;
 pub mod manifest;
 pub mod model;

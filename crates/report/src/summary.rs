@@ -55,11 +55,16 @@ pub fn json(evidence: &Evidence, units: UnitSystem) -> Result<Vec<u8>, Error> {
 /// # Errors
 /// [`Error::Json`] when it cannot be written.
 pub fn schema() -> Result<Vec<u8>, Error> {
+    schema_of::<Summary<'static>>(SCHEMA, "summary.schema.json")
+}
+
+/// The JSON Schema of what a type writes.
+pub(crate) fn schema_of<T: JsonSchema>(title: &str, document: &'static str) -> Result<Vec<u8>, Error> {
     let mut settings = schemars::generate::SchemaSettings::draft2020_12();
     settings.contract = schemars::generate::Contract::Serialize;
-    let mut schema = settings.into_generator().into_root_schema_for::<Summary<'static>>();
-    schema.insert("title".to_owned(), SCHEMA.into());
-    pretty("summary.schema.json", &schema)
+    let mut schema = settings.into_generator().into_root_schema_for::<T>();
+    schema.insert("title".to_owned(), title.into());
+    pretty(document, &schema)
 }
 
 /// A document as indented JSON with a line end.

@@ -1,23 +1,22 @@
-//! `summary.json` and its published schema agree.
+//! What is written for programs and its published schema agree.
 
 use std::path::PathBuf;
 
 use grainfall_report::sample_evidence::sample;
-use grainfall_report::{UnitSystem, summary};
+use grainfall_report::{UnitSystem, explanation, summary};
 
-fn published() -> PathBuf {
-    PathBuf::from(concat!(env!("CARGO_MANIFEST_DIR"), "/../../docs/summary.schema.json"))
-}
-
-/// With `UPDATE_SCHEMA=1` the published schema is written anew.
+/// With `UPDATE_SCHEMA=1` the published schemas are written anew.
 #[test]
-fn the_published_schema_is_the_generated_one() {
-    let generated = String::from_utf8(summary::schema().expect("the schema can be written")).expect("UTF-8");
-    if std::env::var_os("UPDATE_SCHEMA").is_some() {
-        std::fs::write(published(), &generated).expect("the schema can be stored");
+fn the_published_schemas_are_the_generated_ones() {
+    for (name, schema) in [("summary.schema.json", summary::schema()), ("explain.schema.json", explanation::schema())] {
+        let generated = String::from_utf8(schema.expect("the schema can be written")).expect("UTF-8");
+        let published = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("../../docs").join(name);
+        if std::env::var_os("UPDATE_SCHEMA").is_some() {
+            std::fs::write(&published, &generated).expect("the schema can be stored");
+        }
+        let committed = std::fs::read_to_string(&published).unwrap_or_default();
+        assert!(committed == generated, "docs/{name} is out of date; run this test with `UPDATE_SCHEMA=1`");
     }
-    let committed = std::fs::read_to_string(published()).expect("docs/summary.schema.json");
-    assert!(committed == generated, "docs/summary.schema.json is out of date; run this test with `UPDATE_SCHEMA=1`");
 }
 
 #[test]
