@@ -13,7 +13,8 @@
 //! 5. `equipment`: presence, load, equipment-days, totals, the release statement;
 //! 6. `series`, `forecast`: readings that belong together, time to goal; `mould`: exposure of surfaces;
 //! 7. `findings`: one kind a file; `missing`, `completeness`: what to add; `sizing`: ranges and advice;
-//! 8. `thresholds`: every number that none of the verdicts rests on.
+//! 8. `thresholds`: every number that none of the verdicts rests on;
+//! 9. [`needs`]: what of a job needs a person on a given day, for lists of jobs.
 //!
 //! Left out: reading files (`ingest`, `job`), drawing and wording of pages (`report`), any clock but the record's own.
 
@@ -29,6 +30,7 @@ mod forecast;
 mod material;
 mod missing;
 mod mould;
+pub mod needs;
 mod rules;
 mod select;
 mod series;

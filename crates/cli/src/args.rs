@@ -8,9 +8,12 @@ use clap_complete::Shell;
 /// Turns a folder of logger exports and readings into drying evidence.
 #[derive(Debug, Parser)]
 #[command(name = "grainfall", version, max_term_width = 100)]
-#[command(after_help = "Exit codes: 0 done (check: all goals met), 1 check: not met, 3 check: not shown, 2 failed.\n\
+#[command(
+    after_help = "Exit codes: 0 done (check: all goals met; verify: same), 1 check: not met, verify: differs, 3 check: not shown, \
+2 failed.\n\
 The tool judges only what logs and readings show. A qualified person inspects and decides; local codes, the standard \
-in force and licensed practice come first.")]
+in force and licensed practice come first."
+)]
 pub struct Cli {
     /// What to do.
     #[command(subcommand)]
@@ -26,6 +29,10 @@ pub enum Command {
     Report(ReportArgs),
     /// Show the verdicts on the terminal; write nothing
     Check(CheckArgs),
+    /// Show all jobs below a folder and what needs a person; write one page and one Parquet set
+    Jobs(JobsArgs),
+    /// Compute a report again from its inputs and say whether it is the same
+    Verify(VerifyArgs),
     /// Show how an export was understood, and why
     Explain(ExplainArgs),
     /// Show the moist-air state of any two properties
@@ -83,6 +90,42 @@ pub struct ReportArgs {
     /// Print how long each stage took on stderr
     #[arg(long)]
     pub timings: bool,
+    /// Sign manifest.json with this minisign secret key, into manifest.json.minisig
+    #[arg(long, value_name = "KEYFILE")]
+    pub sign: Option<PathBuf>,
+}
+
+/// `jobs`.
+#[derive(Debug, Args)]
+#[command(after_help = "Exit codes: 0 all goals met, 1 not met, 3 not shown or not all read, 2 none could be read.")]
+pub struct JobsArgs {
+    /// The folder that holds the jobs, at any depth
+    pub folder: PathBuf,
+    /// Write the report of every job too
+    #[arg(long)]
+    pub reports: bool,
+    /// Units shown in reports
+    #[arg(long, value_enum, default_value_t)]
+    pub units: Units,
+    /// Judge every record as it stood then: `2025-10-09 12:00` in the job's zone, or with an offset; its day is today
+    #[arg(long, value_name = "TIME")]
+    pub as_of: Option<String>,
+    /// Print the list as JSON on stdout
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// `verify`.
+#[derive(Debug, Args)]
+pub struct VerifyArgs {
+    /// The job folder, with its report
+    pub folder: PathBuf,
+    /// Check the manifest's signature with this minisign public key
+    #[arg(long, value_name = "FILE")]
+    pub public_key: Option<PathBuf>,
+    /// Print every difference as JSON on stdout
+    #[arg(long)]
+    pub json: bool,
 }
 
 /// `check`.

@@ -11,15 +11,17 @@ pub enum Outcome {
     Done,
     /// `check`: the goals are as this verdict says.
     Goals(GoalVerdict),
+    /// `verify`: something is not as recorded.
+    Differs,
 }
 
 impl Outcome {
-    /// The process's exit code: 0 done or all goals met, 1 not met, 3 not shown. A failure is 2.
+    /// The process's exit code: 0 done, same or all goals met, 1 not met or differing, 3 not shown. A failure is 2.
     #[must_use]
     pub fn code(self) -> ExitCode {
         ExitCode::from(match self {
             Self::Done | Self::Goals(GoalVerdict::Met) => 0,
-            Self::Goals(GoalVerdict::NotMet) => 1,
+            Self::Goals(GoalVerdict::NotMet) | Self::Differs => 1,
             Self::Goals(GoalVerdict::NotShown) => 3,
         })
     }

@@ -51,15 +51,28 @@ pub fn read(folder: &Path, progress: &Progress) -> Result<(Job, Vec<JobFile>, Re
 
 /// Reads and judges.
 pub fn judge(folder: &Path, as_of: Option<&str>, progress: &Progress) -> Result<Judged> {
-    let (job, job_files, reading) = read(folder, progress)?;
-    let as_of = as_of.map(|text| parse_time(text, job.zone.tz)).transpose()?;
+    let read = read(folder, progress)?;
+    let as_of = as_of.map(|text| parse_time(text, read.0.zone.tz)).transpose()?;
+    analyse(folder, read, Settings { as_of, folder: folder_name(folder) }, progress)
+}
+
+/// Reads and judges with the settings of an earlier report.
+pub fn judge_with(folder: &Path, settings: Settings, progress: &Progress) -> Result<Judged> {
+    analyse(folder, read(folder, progress)?, settings, progress)
+}
+
+fn analyse(
+    folder: &Path,
+    (job, job_files, reading): (Job, Vec<JobFile>, Reading),
+    settings: Settings,
+    progress: &Progress,
+) -> Result<Judged> {
     progress.say("judging".to_owned());
-    let settings = Settings { as_of, folder: folder_name(folder) };
     let analysis = match grainfall_analysis::analyse(&job, &reading.frame, &reading.ledger, &settings) {
         Err(grainfall_analysis::Error::NothingRecorded) => bail!(nothing_recorded(folder, &reading)),
         other => other.with_context(|| format!("folder `{}`", folder.display()))?,
     };
-    Ok(Judged { job, job_files, reading, analysis, as_of })
+    Ok(Judged { job, job_files, reading, analysis, as_of: settings.as_of })
 }
 
 /// Why there is nothing to judge: every file with what became of it.

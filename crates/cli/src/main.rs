@@ -3,13 +3,17 @@
 //! Data goes to stdout, everything else to stderr; progress only on a terminal.
 //!
 //! Reading order: `args`, `exit_code`, then `commands` (one file each), which share `folder` (reading a job folder),
+//! `signature` (of a manifest), `jobs_below` (which folders are jobs), `fingerprint` (whether one has changed),
 //! `progress` and `terminal` (tables that fit 80 columns).
 
 mod args;
 mod commands;
 mod exit_code;
+mod fingerprint;
 mod folder;
+mod jobs_below;
 mod progress;
+mod signature;
 mod terminal;
 
 use std::process::ExitCode;
@@ -23,10 +27,13 @@ use exit_code::Outcome;
 fn main() -> ExitCode {
     quiet_refusals();
     let cli = Cli::parse();
+    write_faults_are_errors();
     let outcome = match cli.command {
         Command::Start(args) => commands::start::run(&args),
         Command::Report(args) => commands::report::run(&args),
         Command::Check(args) => commands::check::run(&args),
+        Command::Jobs(args) => commands::jobs::run(&args),
+        Command::Verify(args) => commands::verify::run(&args),
         Command::Explain(args) => commands::explain::run(&args),
         Command::Air(args) => commands::air::run(&args),
         Command::Completions { shell } => commands::completions::run(shell),
@@ -49,4 +56,14 @@ fn quiet_refusals() {
             tell(panic);
         }
     }));
+}
+
+/// A file that grows past a limit of the system shall be an error with a message, like a full disk, not a silent end.
+fn write_faults_are_errors() {
+    #[cfg(unix)]
+    {
+        let met = std::sync::Arc::default();
+        // Where no handler can be set, the system's own way of ending stays.
+        let _ = signal_hook::flag::register(signal_hook::consts::SIGXFSZ, met);
+    }
 }

@@ -27,6 +27,29 @@ impl Progress {
         Self { bar }
     }
 
+    /// Says nothing.
+    pub fn none() -> Self {
+        Self { bar: ProgressBar::hidden() }
+    }
+
+    /// Begins to count things done, with rate and time left.
+    pub fn counting(things: usize) -> Self {
+        if !std::io::stderr().is_terminal() {
+            return Self::none();
+        }
+        let bar = ProgressBar::new(things as u64);
+        if let Ok(style) = ProgressStyle::with_template("{bar:20} {pos} of {len}, {per_sec}, {eta} left: {msg}") {
+            bar.set_style(style);
+        }
+        Self { bar }
+    }
+
+    /// Counts one more thing done.
+    pub fn done(&self, message: String) {
+        self.bar.set_message(message);
+        self.bar.inc(1);
+    }
+
     /// Says what is being done now.
     pub fn say(&self, message: String) {
         self.bar.set_message(message);

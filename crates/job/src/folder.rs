@@ -43,7 +43,7 @@ pub fn load(folder: &Path) -> Result<Job, LoadError> {
     let mut text = |name: &str| match find(&listing, name) {
         Found::Nothing => (name.to_owned(), None),
         Found::One(found) => {
-            let text = read(&folder.join(found)).map_err(|kind| faults.push(fault(found, kind))).ok();
+            let text = read(folder, found).map_err(|kind| faults.push(fault(found, kind))).ok();
             (found.to_owned(), text)
         }
         Found::Two(first, second) => {
@@ -111,8 +111,12 @@ fn find<'a>(listing: &'a [String], name: &str) -> Found<'a> {
     }
 }
 
-fn read(path: &Path) -> Result<String, FaultKind> {
+fn read(folder: &Path, name: &str) -> Result<String, FaultKind> {
     let unreadable = |error: io::Error| FaultKind::Unreadable { reason: error.kind().to_string() };
+    let path = &folder.join(name).canonicalize().map_err(unreadable)?;
+    if !path.starts_with(folder.canonicalize().map_err(unreadable)?) {
+        return Err(FaultKind::LeadsOut);
+    }
     if !fs::metadata(path).map_err(unreadable)?.is_file() {
         return Err(FaultKind::Unreadable { reason: "not a file".to_owned() });
     }

@@ -64,6 +64,12 @@ pub enum Error {
         /// The path.
         path: String,
     },
+    /// The report folder is a link, and nothing is written through one.
+    #[error("`{path}` is a link, and a report is written into the job's own folder; remove the link")]
+    ReportLink {
+        /// The path.
+        path: String,
+    },
     /// A file or folder could not be written.
     #[error("`{path}`: could not {action}: {source}")]
     Write {

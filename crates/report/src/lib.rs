@@ -10,14 +10,17 @@
 //! 4. [`charts`], drawn with [`theme`] and [`fonts`], turned into images by [`raster`];
 //! 5. [`pdf`] and [`page`]: the model set for paper and for the screen;
 //! 6. [`tables`], [`samples`], [`summary`], [`manifest`], [`explanation`]: the same for programs;
-//! 7. [`write`](mod@write): the folder.
+//! 7. [`write`](mod@write): the folder; [`compare`]: whether a folder is still what its manifest says;
+//! 8. [`jobs`]: many jobs on one page and in one Parquet set.
 //!
 //! Left out: any judgement (`analysis`), reading of files, the command line.
 
 pub mod charts;
+pub mod compare;
 pub mod error;
 pub mod explanation;
 pub mod fonts;
+pub mod jobs;
 pub mod manifest;
 pub mod model;
 pub mod number_format;
@@ -25,6 +28,7 @@ pub mod page;
 pub mod pdf;
 pub mod raster;
 mod render;
+mod rows_hash;
 #[doc(hidden)]
 pub mod sample_evidence;
 pub mod samples;

@@ -4,14 +4,24 @@ use std::collections::BTreeMap;
 
 use chrono::{DateTime, Utc};
 use grainfall_record::{InputFile, Ledger};
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};
 
-use crate::summary::{Tool, pretty};
+use crate::rows_hash::rows_sha256;
+use crate::summary::{self, Tool, pretty};
 use crate::{Error, JobFile, Outputs, RenderInput, UnitSystem};
 
 /// Name of the manifest in the report folder; it lists every other file there.
 pub const MANIFEST: &str = "manifest.json";
+
+/// Name of the manifest's detached signature, where somebody signed it.
+pub const SIGNATURE: &str = "manifest.json.minisig";
+
+/// The `schema` of every manifest.
+pub const SCHEMA: &str = "grainfall-manifest";
+
+/// Version of the manifest's form; it changes when a program that reads an older one would misread a newer one.
+pub const SCHEMA_VERSION: u32 = 1;
 
 /// The manifest.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -22,6 +32,8 @@ pub struct Manifest<'a> {
     pub schema_version: u32,
     /// What wrote it.
     pub tool: Tool,
+    /// Versions of what the result rests on beside the program.
+    pub versions: Versions,
     /// What the person who asked for the report chose.
     pub settings: ManifestSettings,
     /// The report's clock.
@@ -36,15 +48,40 @@ pub struct Manifest<'a> {
     pub refused: u64,
     /// SHA-256 of the tidy frame: that of `samples.parquet`.
     pub tidy_frame_sha256: String,
+    /// SHA-256 of the tidy frame's rows as lines of JSON, whatever file holds them: `docs/verifying.md` says which.
+    pub tidy_rows_sha256: String,
     /// Characters written out as `[U+XXXX]`, by document.
     pub replaced_characters: BTreeMap<&'static str, u64>,
     /// SHA-256 of every output but this one, by path.
     pub outputs: BTreeMap<&'a str, String>,
 }
 
-/// Choices that change a report.
+/// Versions of forms and data that a result rests on.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+pub struct Versions {
+    /// Columns of the tidy frame.
+    pub tidy_frame: u32,
+    /// Form of `summary.json`.
+    pub summary: u32,
+    /// IANA time zone data.
+    pub time_zones: &'static str,
+}
+
+impl Versions {
+    /// Those of this program.
+    pub const THIS: Self = Self {
+        tidy_frame: grainfall_record::frame::SCHEMA_VERSION,
+        summary: summary::SCHEMA_VERSION,
+        time_zones: chrono_tz::IANA_TZDB_VERSION,
+    };
+}
+
+/// Choices that change a report.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub struct ManifestSettings {
+    /// Name of the job folder, as the report prints it where the job has no title.
+    pub folder: String,
     /// Units people read.
     pub units: UnitSystem,
     /// The clock asked for; `null` for the last sample.
@@ -61,19 +98,26 @@ pub fn json(
     replaced_characters: BTreeMap<&'static str, u64>,
 ) -> Result<Vec<u8>, Error> {
     let Ledger { inputs, loggers } = input.ledger;
+    let evidence = &input.analysis.evidence;
     let hashes: BTreeMap<&str, String> =
         outputs.files.iter().map(|(path, bytes)| (path.as_str(), sha256(bytes))).collect();
     let manifest = Manifest {
-        schema: "grainfall-manifest",
-        schema_version: 1,
+        schema: SCHEMA,
+        schema_version: SCHEMA_VERSION,
         tool: Tool::THIS,
-        settings: ManifestSettings { units: input.settings.units, as_of: input.settings.as_of },
-        clock: input.analysis.evidence.clock,
+        versions: Versions::THIS,
+        settings: ManifestSettings {
+            folder: evidence.job.folder.clone(),
+            units: input.settings.units,
+            as_of: input.settings.as_of,
+        },
+        clock: evidence.clock,
         job_files: input.job_files,
         inputs,
         loggers,
         refused: inputs.iter().map(|file| file.refused.len() as u64).sum(),
         tidy_frame_sha256: hashes.get(crate::SAMPLES).cloned().unwrap_or_default(),
+        tidy_rows_sha256: rows_sha256(input.frame),
         replaced_characters,
         outputs: hashes,
     };

@@ -13,7 +13,19 @@ pub const PA_PER_INHG: f64 = 3386.389;
 pub const METRES_PER_FOOT: f64 = 0.3048;
 
 /// The units people read.
-#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, PartialOrd, Ord, serde::Serialize, schemars::JsonSchema)]
+#[derive(
+    Debug,
+    Clone,
+    Copy,
+    Default,
+    PartialEq,
+    Eq,
+    PartialOrd,
+    Ord,
+    serde::Serialize,
+    serde::Deserialize,
+    schemars::JsonSchema,
+)]
 #[serde(rename_all = "snake_case")]
 pub enum UnitSystem {
     /// degF, grains per pound, inches of mercury, US pints, feet.

@@ -11,15 +11,18 @@ use std::path::{Component, Path, PathBuf};
 
 use rayon::prelude::*;
 
-use crate::manifest::MANIFEST;
+use crate::manifest::{MANIFEST, SIGNATURE};
 use crate::{Error, Outputs};
 
 /// Writes all outputs as the folder `report_dir`, which is replaced as a whole if it exists.
 ///
 /// # Errors
-/// [`Error::OutputPath`] for a path that leads out of the folder; [`Error::Write`] when the system refuses. In both
-/// cases an existing report stays as it was.
+/// [`Error::OutputPath`] for a path that leads out of the folder, [`Error::ReportLink`] when the folder is a link;
+/// [`Error::Write`] when the system refuses. In each case an existing report stays as it was.
 pub fn write_outputs(report_dir: &Path, outputs: &Outputs) -> Result<(), Error> {
+    if fs::symlink_metadata(report_dir).is_ok_and(|data| data.is_symlink()) {
+        return Err(Error::ReportLink { path: report_dir.display().to_string() });
+    }
     let parent = match report_dir.parent() {
         Some(parent) if !parent.as_os_str().is_empty() => parent,
         _ => Path::new("."),
@@ -74,7 +77,8 @@ fn written_before(report_dir: &Path) -> BTreeSet<String> {
         let text = fs::read(report_dir.join(MANIFEST)).ok()?;
         let manifest: serde_json::Value = serde_json::from_slice(&text).ok()?;
         let outputs = manifest.get("outputs")?.as_object()?;
-        Some(outputs.keys().cloned().chain([MANIFEST.to_owned()]).collect())
+        // A signature is of one manifest and must not outlive it.
+        Some(outputs.keys().cloned().chain([MANIFEST, SIGNATURE].map(str::to_owned)).collect())
     };
     read().unwrap_or_default()
 }
@@ -126,7 +130,7 @@ fn write_file(folder: &Path, path: &str, bytes: &[u8]) -> Result<(), Error> {
 }
 
 /// A relative path of plain names.
-fn inside(path: &str) -> Result<PathBuf, Error> {
+pub(crate) fn inside(path: &str) -> Result<PathBuf, Error> {
     let plain = Path::new(path);
     let is_plain = !path.is_empty() && plain.components().all(|part| matches!(part, Component::Normal(_)));
     if is_plain { Ok(plain.to_owned()) } else { Err(Error::OutputPath { path: path.to_owned() }) }

@@ -1,6 +1,7 @@
 //! The committed sample data are what the program writes, byte for byte.
 
 #![allow(clippy::unwrap_used, reason = "what fails here fails a test")]
+#![allow(clippy::disallowed_types, reason = "the test runs the program")]
 
 use std::fs;
 use std::path::{Path, PathBuf};

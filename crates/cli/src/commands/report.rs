@@ -3,34 +3,35 @@
 use std::time::Instant;
 
 use anyhow::{Context, Result};
-use grainfall_report::{RenderInput, Settings, Stage, render, write_outputs};
+use grainfall_report::manifest::{MANIFEST, SIGNATURE};
+use grainfall_report::{Outputs, RenderInput, Settings, Stage, UnitSystem, render, write_outputs};
 
 use crate::args::ReportArgs;
 use crate::commands::check;
 use crate::exit_code::Outcome;
-use crate::folder;
+use crate::folder::{self, Judged};
 use crate::progress::Progress;
+use crate::signature;
 use crate::terminal;
 
 /// Name of the folder everything is written into.
-const REPORT: &str = "report";
+pub const REPORT: &str = "report";
 
 /// Reads, judges, draws and writes.
 pub fn run(args: &ReportArgs) -> Result<Outcome> {
+    // Asked for before the work, so that a wrong password costs nothing.
+    let key = args.sign.as_deref().map(signature::secret_key).transpose()?;
     let progress = Progress::start("reading");
     let begun = Instant::now();
     let judged = folder::judge(&args.folder, args.as_of.as_deref(), &progress)?;
     let read_and_judged = begun.elapsed();
-    let settings = Settings { units: args.units.into(), as_of: judged.as_of };
-    let input = RenderInput {
-        analysis: &judged.analysis,
-        frame: &judged.reading.frame,
-        ledger: &judged.reading.ledger,
-        job_files: &judged.job_files,
-        settings: &settings,
-    };
     let begun = Instant::now();
-    let outputs = render(&input, &|stage| progress.say(words(stage).to_owned()))?;
+    let mut outputs = outputs(&judged, args.units.into(), &progress)?;
+    if let Some(key) = &key {
+        let manifest = outputs.files.get(MANIFEST).map(Vec::as_slice).unwrap_or_default();
+        let signed = signature::sign(manifest, key, &folder::folder_name(&args.folder))?;
+        outputs.files.insert(SIGNATURE.to_owned(), signed);
+    }
     let rendered = begun.elapsed();
     let begun = Instant::now();
     progress.say("writing".to_owned());
@@ -62,6 +63,19 @@ pub fn run(args: &ReportArgs) -> Result<Outcome> {
         ));
     }
     Ok(Outcome::Done)
+}
+
+/// Every file of the report of a judged folder.
+pub fn outputs(judged: &Judged, units: UnitSystem, progress: &Progress) -> Result<Outputs> {
+    let settings = Settings { units, as_of: judged.as_of };
+    let input = RenderInput {
+        analysis: &judged.analysis,
+        frame: &judged.reading.frame,
+        ledger: &judged.reading.ledger,
+        job_files: &judged.job_files,
+        settings: &settings,
+    };
+    Ok(render(&input, &|stage| progress.say(words(stage).to_owned()))?)
 }
 
 fn words(stage: Stage) -> &'static str {

@@ -22,6 +22,9 @@ pub enum FaultKind {
         /// What the system said.
         reason: String,
     },
+    /// The file is a link to somewhere else.
+    #[error("is a link that leads out of the folder; put the file itself here")]
+    LeadsOut,
     /// Two files differ only in the case of their names.
     #[error("is here twice, as `{first}` and `{second}`; one is accepted; merge them or rename one")]
     TwoNames {

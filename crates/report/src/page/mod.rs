@@ -45,20 +45,31 @@ pub fn page(model: &Model, charts: &[Chart]) -> Result<Page, Error> {
         ("replaced", Value::from(text::replaced(replaced_characters))),
         ("style", Value::from_safe_string(STYLE.to_owned())),
     ]);
+    let html = set("report.html", TEMPLATE, context)?;
+    Ok(Page { html, replaced_characters })
+}
+
+/// A template filled; every text in it is escaped.
+///
+/// # Errors
+/// [`Error::Page`] when the template engine refuses.
+pub(crate) fn set(
+    name: &'static str,
+    template: &'static str,
+    context: BTreeMap<&'static str, Value>,
+) -> Result<String, Error> {
     let refused = |fault: minijinja::Error| Error::Page { reason: format!("{fault:#}") };
     let mut environment = Environment::new();
     environment.set_auto_escape_callback(|_| AutoEscape::Html);
     environment.set_undefined_behavior(UndefinedBehavior::SemiStrict);
     let syntax = SyntaxConfig::builder().trim_blocks(true).lstrip_blocks(true).build().map_err(refused)?;
     environment.set_syntax(syntax);
-    environment.add_template("report.html", TEMPLATE).map_err(refused)?;
-    let template = environment.get_template("report.html").map_err(refused)?;
-    let html = template.render(Value::from(context)).map_err(refused)?;
-    Ok(Page { html, replaced_characters })
+    environment.add_template(name, template).map_err(refused)?;
+    environment.get_template(name).and_then(|template| template.render(Value::from(context))).map_err(refused)
 }
 
 /// The template engine's value of a JSON value, every text filtered.
-fn value(json: &Json, replaced: &mut u64) -> Value {
+pub(crate) fn value(json: &Json, replaced: &mut u64) -> Value {
     match json {
         Json::Null => Value::from(()),
         Json::Bool(flag) => Value::from(*flag),

@@ -1,0 +1,175 @@
+//! The page of all jobs: one HTML file, sorted and narrowed down by the reader's browser without a script.
+
+use std::collections::BTreeMap;
+
+use chrono::{DateTime, Utc};
+use chrono_tz::Tz;
+use grainfall_analysis::needs::{JobLine, NeedKind};
+use minijinja::Value;
+use serde::Serialize;
+
+use super::{Job, Jobs};
+use crate::number_format::count;
+use crate::page::{set, value};
+use crate::{Error, text};
+
+const TEMPLATE: &str = include_str!("../../assets/jobs.html");
+const STYLE: &str = include_str!("../../assets/jobs.css");
+const BASE: &str = include_str!("../../assets/report.css");
+
+/// What the template is given.
+#[derive(Serialize)]
+struct Shown<'a> {
+    title: String,
+    tool: String,
+    answer: String,
+    as_of: String,
+    kinds: Vec<KindShown>,
+    rows: Vec<Row<'a>>,
+    cautions: [(&'static str, &'static str); 10],
+}
+
+/// One kind of need, with the number of jobs that have it.
+#[derive(Serialize)]
+struct KindShown {
+    id: String,
+    words: &'static str,
+    jobs: usize,
+}
+
+/// One job.
+#[derive(Serialize)]
+struct Row<'a> {
+    /// Classes that say which needs it has.
+    classes: String,
+    /// Place in each order.
+    by_need: usize,
+    by_name: usize,
+    by_record: usize,
+    by_units: usize,
+    title: &'a str,
+    path: &'a str,
+    report: Option<String>,
+    verdict: &'static str,
+    needs: Vec<NeedShown<'a>>,
+    on_site: String,
+    days: String,
+    record_to: String,
+}
+
+#[derive(Serialize)]
+struct NeedShown<'a> {
+    words: &'static str,
+    text: &'a str,
+}
+
+/// The page.
+///
+/// # Errors
+/// [`Error::Page`] when the template engine refuses.
+pub fn page(jobs: &Jobs) -> Result<String, Error> {
+    let shown = serde_json::to_value(shown(jobs))
+        .map_err(|fault| Error::Json { document: "jobs.html", reason: fault.to_string() })?;
+    let mut replaced = 0;
+    let context = BTreeMap::from([
+        ("jobs", value(&shown, &mut replaced)),
+        ("replaced", Value::from(text::replaced(replaced))),
+        ("style", Value::from_safe_string(format!("{BASE}{STYLE}"))),
+    ]);
+    set("jobs.html", TEMPLATE, context)
+}
+
+fn shown(jobs: &Jobs) -> Shown<'_> {
+    let with = |kind: NeedKind| jobs.jobs.iter().filter(|job| job.needs.iter().any(|need| need.kind == kind)).count();
+    let clock = |job: &Job| job.line().map(|line| line.clock);
+    let units = |job: &Job| std::cmp::Reverse(job.line().map_or(0, |line| line.on_site.len()));
+    let by_name = places(&jobs.jobs, |job| job.path.clone());
+    let by_record = places(&jobs.jobs, |job| (clock(job), job.path.clone()));
+    let by_units = places(&jobs.jobs, |job| (units(job), job.path.clone()));
+    Shown {
+        title: format!("Jobs in {}", jobs.folder),
+        tool: format!("{} {}", jobs.tool.name, jobs.tool.version),
+        answer: answer(jobs),
+        as_of: jobs.now.map_or_else(String::new, |now| format!("Today is the day of {}.", moment(now, chrono_tz::UTC))),
+        kinds: NeedKind::ALL
+            .into_iter()
+            .map(|kind| KindShown { id: class(kind), words: kind.words(), jobs: with(kind) })
+            .filter(|kind| kind.jobs > 0)
+            .collect(),
+        rows: jobs
+            .jobs
+            .iter()
+            .enumerate()
+            .map(|(at, job)| row(job, [at, by_name[at], by_record[at], by_units[at]]))
+            .collect(),
+        cautions: text::CAUTIONS,
+    }
+}
+
+/// How many jobs there are and how many need a person, in a sentence.
+#[must_use]
+pub fn answer(jobs: &Jobs) -> String {
+    let all = jobs.jobs.len();
+    let failed = match jobs.failed() {
+        0 => String::new(),
+        failed => format!(", {failed} of them could not be read"),
+    };
+    let needing = match jobs.needing() {
+        0 => "none needs a person".to_owned(),
+        needing => format!("{} a person", count(needing as u64, "needs", "need")),
+    };
+    format!("{}{failed}; {needing}", count(all as u64, "job", "jobs"))
+}
+
+fn row(job: &Job, [by_need, by_name, by_record, by_units]: [usize; 4]) -> Row<'_> {
+    let line = job.line();
+    let mut kinds: Vec<NeedKind> = job.needs.iter().map(|need| need.kind).collect();
+    kinds.dedup();
+    Row {
+        classes: kinds.into_iter().map(class).collect::<Vec<_>>().join(" "),
+        by_need,
+        by_name,
+        by_record,
+        by_units,
+        title: line.map_or(job.path.as_str(), |line| line.title.as_str()),
+        path: &job.path,
+        report: job.has_report.then(|| match job.path.as_str() {
+            "." => "report.html".to_owned(),
+            _ => format!("../{}/report/report.html", job.href),
+        }),
+        verdict: line.map_or("not read", |line| line.verdict.words()),
+        needs: job.needs.iter().map(|need| NeedShown { words: need.kind.words(), text: &need.text }).collect(),
+        on_site: line.map_or_else(String::new, on_site),
+        days: line.map_or_else(String::new, |line| {
+            let days = line.days;
+            format!("{} needed, {} not needed, {} not shown", days.needed, days.not_needed, days.not_shown)
+        }),
+        record_to: line
+            .map_or_else(String::new, |line| moment(line.clock, line.time_zone.parse().unwrap_or(chrono_tz::UTC))),
+    }
+}
+
+fn on_site(line: &JobLine) -> String {
+    let units: Vec<&str> = line.on_site.iter().map(|one| one.unit.as_str()).collect();
+    if units.is_empty() { "none".to_owned() } else { units.join(", ") }
+}
+
+fn moment(time: DateTime<Utc>, tz: Tz) -> String {
+    time.with_timezone(&tz).format("%-d %b %Y %H:%M %Z").to_string()
+}
+
+/// The name of a need in the page's markup.
+fn class(kind: NeedKind) -> String {
+    kind.words().replace(',', "").replace(' ', "-")
+}
+
+/// For every job, its place in an order.
+fn places<K: Ord>(jobs: &[Job], key: impl Fn(&Job) -> K) -> Vec<usize> {
+    let mut order: Vec<usize> = (0..jobs.len()).collect();
+    order.sort_by_cached_key(|at| key(&jobs[*at]));
+    let mut places = vec![0; jobs.len()];
+    for (place, at) in order.into_iter().enumerate() {
+        places[at] = place;
+    }
+    places
+}
