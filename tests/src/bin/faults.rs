@@ -1,0 +1,53 @@
+//! Runs the program while things go wrong and prints what came of it: `faults [--short] [--seed N]`.
+//!
+//! In full: 200 kills, 200 limits on file size, 200 file systems that fill up, 1,000 inputs cut short and 1,000 with a
+//! wrong bit. `--short` does a twentieth of each. Exit code 0 when nothing happened that must not, else 1.
+
+use std::io::{self, Write};
+use std::process::ExitCode;
+
+use grainfall_tests::faults::{Bench, Damage, Tally, damaged, file_size_limit, killed, small_file_system};
+
+fn main() -> ExitCode {
+    let mut arguments = std::env::args().skip(1);
+    let (mut share, mut seed) = (1, 20_251_006);
+    while let Some(argument) = arguments.next() {
+        match argument.as_str() {
+            "--short" => share = 20,
+            "--seed" => match arguments.next().and_then(|number| number.parse().ok()) {
+                Some(number) => seed = number,
+                None => return told("`--seed` takes a whole number\n", 2),
+            },
+            _ => return told("expected `faults [--short] [--seed N]`\n", 2),
+        }
+    }
+    match run(share, seed) {
+        Ok(0) => ExitCode::SUCCESS,
+        Ok(faults) => told(&format!("{faults} faults\n"), 1),
+        Err(error) => told(&format!("the suite itself failed: {error}\n"), 2),
+    }
+}
+
+fn run(share: u32, seed: u64) -> io::Result<usize> {
+    let bench = Bench::new()?;
+    let parts: [&dyn Fn() -> io::Result<Tally>; 5] = [
+        &|| killed(&bench, 200 / share, seed),
+        &|| file_size_limit(&bench, 200 / share, seed),
+        &|| small_file_system(&bench, 200 / share, seed),
+        &|| damaged(&bench, Damage::Truncated, 1000 / share, seed),
+        &|| damaged(&bench, Damage::BitFlipped, 1000 / share, seed),
+    ];
+    let mut faults = 0;
+    for part in parts {
+        let tally = part()?;
+        faults += tally.faults.len();
+        told(&tally.to_string(), 0);
+    }
+    Ok(faults)
+}
+
+fn told(text: &str, code: u8) -> ExitCode {
+    // Nothing is left to do when the output is closed.
+    let _ = io::stdout().write_all(text.as_bytes());
+    ExitCode::from(code)
+}
