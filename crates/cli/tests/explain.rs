@@ -1,6 +1,11 @@
 //! `explain` on every sample log and open log: a screen that fits, and JSON as its published schema says.
 
-#![allow(clippy::unwrap_used, clippy::print_stdout, reason = "a test stops where it fails and says what it skips")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::print_stdout,
+    clippy::disallowed_types,
+    reason = "a test stops where it fails and says what it skips"
+)]
 
 use std::path::{Path, PathBuf};
 use std::process::Command;

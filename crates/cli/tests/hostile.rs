@@ -1,7 +1,7 @@
 //! Hostile files through the program, each in a process whose memory and time are bounded: a clear refusal, and
 //! nothing of a panic.
 
-#![allow(clippy::unwrap_used, reason = "a test stops where it fails")]
+#![allow(clippy::unwrap_used, clippy::disallowed_types, reason = "a test stops where it fails")]
 #![cfg(unix)]
 
 use std::fs::File;
