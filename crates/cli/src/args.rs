@@ -84,6 +84,9 @@ pub struct ReportArgs {
     /// Judge the record as it stood then: `2025-10-09 12:00` in the job's zone, or with an offset
     #[arg(long, value_name = "TIME")]
     pub as_of: Option<String>,
+    /// Write the tables as a spreadsheet too: `tables.xlsx`
+    #[arg(long)]
+    pub workbook: bool,
     /// Print the summary as JSON on stdout
     #[arg(long)]
     pub json: bool,

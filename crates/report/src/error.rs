@@ -44,6 +44,14 @@ pub enum Error {
         /// What the writer said.
         reason: String,
     },
+    /// The workbook of the tables could not be written.
+    #[error("sheet `{sheet}` of the workbook: {reason}; the same table is whole as CSV")]
+    Workbook {
+        /// The sheet.
+        sheet: String,
+        /// What the writer said.
+        reason: String,
+    },
     /// The samples could not be written.
     #[error("samples: {reason}")]
     Samples {

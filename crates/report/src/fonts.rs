@@ -74,6 +74,13 @@ static ITALIC: &[u8] = include_bytes!("../assets/fonts/Inter-Italic.otf");
 
 static ALL: [&[u8]; 4] = [REGULAR, SEMI_BOLD, BOLD, ITALIC];
 
+/// The faces the page carries, by weight: the Latin, Greek and sign part of two of the faces above, as WOFF2. Made by
+/// `assets/fonts/subset.sh`. What lies outside is set in the reader's own faces.
+pub const FOR_THE_PAGE: [(u16, &[u8]); 2] = [
+    (400, include_bytes!("../assets/fonts/Inter-Regular.page.woff2")),
+    (600, include_bytes!("../assets/fonts/Inter-SemiBold.page.woff2")),
+];
+
 static MEASURED: LazyLock<[Option<FontInstance>; 2]> = LazyLock::new(|| {
     [REGULAR, SEMI_BOLD].map(|face| {
         let face = Font::new(Bytes::new(face), 0)?;

@@ -9,7 +9,7 @@ use sha2::{Digest, Sha256};
 
 use crate::rows_hash::rows_sha256;
 use crate::summary::{self, Tool, pretty};
-use crate::{Error, JobFile, Outputs, RenderInput, UnitSystem};
+use crate::{Error, JobFile, Outputs, RenderInput, UnitSystem, Workbook};
 
 /// Name of the manifest in the report folder; it lists every other file there.
 pub const MANIFEST: &str = "manifest.json";
@@ -86,6 +86,8 @@ pub struct ManifestSettings {
     pub units: UnitSystem,
     /// The clock asked for; `null` for the last sample.
     pub as_of: Option<DateTime<Utc>>,
+    /// What becomes of the tables beside their CSV files.
+    pub workbook: Workbook,
 }
 
 /// The manifest of finished outputs.
@@ -110,6 +112,7 @@ pub fn json(
             folder: evidence.job.folder.clone(),
             units: input.settings.units,
             as_of: input.settings.as_of,
+            workbook: input.settings.workbook,
         },
         clock: evidence.clock,
         job_files: input.job_files,

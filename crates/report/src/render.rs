@@ -6,9 +6,10 @@ use chrono::{DateTime, Utc};
 use grainfall_analysis::evidence::Analysis;
 use grainfall_record::{Ledger, TidyFrame};
 use rayon::prelude::*;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use crate::charts::{self, Chart, ChartScope};
+use crate::model::shown::Shown;
 use crate::{Error, UnitSystem, manifest, model, page, pdf, raster, samples, summary, tables};
 
 /// Name of the samples in the report folder.
@@ -50,6 +51,19 @@ pub struct Settings {
     pub units: UnitSystem,
     /// The clock asked for; `None` for the last sample.
     pub as_of: Option<DateTime<Utc>>,
+    /// Whether the tables are written as a spreadsheet too.
+    pub workbook: Workbook,
+}
+
+/// What becomes of the tables beside their CSV files.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Workbook {
+    /// Nothing.
+    #[default]
+    None,
+    /// One spreadsheet with a sheet for each.
+    Xlsx,
 }
 
 /// Files of a report: relative path with `/` between folders, and bytes.
@@ -87,7 +101,9 @@ pub fn render(input: &RenderInput<'_>, progress: &dyn Fn(Stage)) -> Result<Outpu
     progress(Stage::Documents);
     let model = model::build(input, &charts)?;
     let (documents, images) = rayon::join(
-        || -> Result<_, Error> { Ok((pdf::pdf(&model, &charts, evidence.clock)?, page::page(&model, &charts)?)) },
+        || -> Result<_, Error> {
+            Ok((pdf::pdf(&model, &charts, evidence.clock)?, page::page(&model, &charts, evidence, units)?))
+        },
         || images(&charts),
     );
     let (pdf, page) = documents?;
@@ -101,8 +117,15 @@ pub fn render(input: &RenderInput<'_>, progress: &dyn Fn(Stage)) -> Result<Outpu
         files.insert(format!("charts/{}.svg", chart.id), chart.svg.into_bytes());
     }
     progress(Stage::Data);
-    for (name, bytes) in tables::all(evidence, units)? {
-        files.insert(format!("tables/{name}.csv"), bytes);
+    let sheets = tables::all(evidence, units)?;
+    for sheet in &sheets {
+        files.insert(format!("tables/{}.csv", sheet.name), sheet.bytes()?);
+    }
+    files.insert(format!("tables/{}", tables::METADATA), tables::metadata::metadata(&model.title, &sheets)?);
+    if input.settings.workbook == Workbook::Xlsx {
+        let shown = Shown::new(units, evidence)?;
+        let workbook = tables::workbook::workbook(&model.title, &sheets, &shown, evidence.clock)?;
+        files.insert(tables::workbook::WORKBOOK.to_owned(), workbook);
     }
     files.insert(SAMPLES.to_owned(), samples::parquet(input.frame)?);
     files.insert("summary.json".to_owned(), summary::json(evidence, units)?);

@@ -221,3 +221,17 @@ pub const SIGN_OFF: [&str; 3] = [
 /// Above the lines to sign on.
 pub const SIGN_OFF_TEXT: &str = "Signing confirms that the record was seen, not that the building was inspected beyond \
     what the record shows.";
+
+/// Days of the week, from Sunday.
+pub const DAYS_SHORT: [&str; 7] = ["Sun", "Mon", "Tue", "Wed", "Thu", "Fri", "Sat"];
+
+/// Months.
+pub const MONTHS_SHORT: [&str; 12] =
+    ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"];
+
+/// How the keyboard reads a chart of the page.
+pub const CHART_KEYS: &str = "Left and right arrow read the values from time to time, page up and page down by a day, \
+    up and down arrow change the plot, Escape ends.";
+
+/// Under the page's list of what to do.
+pub const TO_DO_RESTS_ON: &str = "As the record stands. Someone qualified decides on site.";

@@ -40,6 +40,9 @@ pub const SHADE: RGBColor = RGBColor(238, 238, 234);
 /// A cell that is filled.
 pub const SOLID: RGBColor = RGBColor(52, 73, 94);
 
+/// What the band of an uncertainty looks like in a legend.
+pub const UNCERTAINTY: RGBColor = RGBColor(214, 231, 242);
+
 /// Width of every chart, px.
 pub const WIDTH: u32 = 720;
 /// Size of a chart's title, px.

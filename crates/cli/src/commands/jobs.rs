@@ -16,7 +16,7 @@ use anyhow::{Context, Result, anyhow, bail};
 use grainfall_analysis::needs::JobLine;
 use grainfall_report::jobs::{self, Job, JobOutcome, Jobs};
 use grainfall_report::manifest::{MANIFEST, sha256};
-use grainfall_report::{Outputs, UnitSystem, write_outputs};
+use grainfall_report::{Outputs, UnitSystem, Workbook, write_outputs};
 use serde::{Deserialize, Serialize};
 
 use crate::args::JobsArgs;
@@ -172,7 +172,7 @@ impl Run<'_> {
         let judged = folder::judge(folder, self.args.as_of.as_deref(), &quiet)?;
         let units = self.units_of_report();
         if let Some(units) = units {
-            let outputs = report::outputs(&judged, units, &quiet)?;
+            let outputs = report::outputs(&judged, units, Workbook::None, &quiet)?;
             write_outputs(&folder.join(REPORT), &outputs)?;
         }
         let line = JobLine::of(&judged.analysis.evidence, check::refused_inputs(&judged) as u64);

@@ -4,7 +4,7 @@ use std::time::Instant;
 
 use anyhow::{Context, Result};
 use grainfall_report::manifest::{MANIFEST, SIGNATURE};
-use grainfall_report::{Outputs, RenderInput, Settings, Stage, UnitSystem, render, write_outputs};
+use grainfall_report::{Outputs, RenderInput, Settings, Stage, UnitSystem, Workbook, render, write_outputs};
 
 use crate::args::ReportArgs;
 use crate::commands::check;
@@ -25,8 +25,9 @@ pub fn run(args: &ReportArgs) -> Result<Outcome> {
     let begun = Instant::now();
     let judged = folder::judge(&args.folder, args.as_of.as_deref(), &progress)?;
     let read_and_judged = begun.elapsed();
+    let workbook = if args.workbook { Workbook::Xlsx } else { Workbook::None };
     let begun = Instant::now();
-    let mut outputs = outputs(&judged, args.units.into(), &progress)?;
+    let mut outputs = outputs(&judged, args.units.into(), workbook, &progress)?;
     if let Some(key) = &key {
         let manifest = outputs.files.get(MANIFEST).map(Vec::as_slice).unwrap_or_default();
         let signed = signature::sign(manifest, key, &folder::folder_name(&args.folder))?;
@@ -66,8 +67,8 @@ pub fn run(args: &ReportArgs) -> Result<Outcome> {
 }
 
 /// Every file of the report of a judged folder.
-pub fn outputs(judged: &Judged, units: UnitSystem, progress: &Progress) -> Result<Outputs> {
-    let settings = Settings { units, as_of: judged.as_of };
+pub fn outputs(judged: &Judged, units: UnitSystem, workbook: Workbook, progress: &Progress) -> Result<Outputs> {
+    let settings = Settings { units, as_of: judged.as_of, workbook };
     let input = RenderInput {
         analysis: &judged.analysis,
         frame: &judged.reading.frame,

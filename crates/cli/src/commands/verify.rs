@@ -91,7 +91,7 @@ fn compute_again(folder: &Path, recorded: &Recorded, differs: bool) -> Result<Ve
     let asked = &recorded.settings;
     let settings = Settings { as_of: asked.as_of, folder: asked.folder.clone() };
     let made = folder::judge_with(folder, settings, &progress)
-        .and_then(|judged| report::outputs(&judged, asked.units, &progress));
+        .and_then(|judged| report::outputs(&judged, asked.units, asked.workbook, &progress));
     match made {
         Ok(outputs) => Ok(compare::again(recorded, outputs.files.get(MANIFEST).map(Vec::as_slice).unwrap_or_default())),
         Err(fault) => {

@@ -69,13 +69,14 @@ fn chart(scene: &Scene<'_>, chamber: Option<&ChamberEvidence>, tracks: &[&AirTra
     let hand_pen = Pen { mark: Mark::Circle, ..theme::pen_of_place(TrackPlace::Affected, 0) };
     let mut legend = Vec::new();
     if lines.iter().any(|line| line.band.is_some()) {
-        legend.push((Shows::Filled(plotters::style::RGBColor(214, 231, 242)), "uncertainty U (k = 2)".to_owned()));
+        legend.push((Shows::Filled(theme::UNCERTAINTY), "uncertainty U (k = 2)".to_owned()));
     }
     if !hand_marks.is_empty() {
         legend.push((Shows::Mark(hand_pen, Fill::Hollow), "affected air, read by hand".to_owned()));
     }
     let mut plots = vec![Plot {
         axis_title: air_axis_title(units).to_owned(),
+        reads: ratio_reads(units),
         lines,
         levels: goals,
         value,
@@ -112,6 +113,11 @@ fn chart(scene: &Scene<'_>, chamber: Option<&ChamberEvidence>, tracks: &[&AirTra
     let words = Words { title, alt: alt(scene, chamber, tracks), caption: caption(with_depression) };
     let scope = chamber.map_or(ChartScope::Job, |chamber| ChartScope::Chamber(chamber.id.clone()));
     Ok(Some(scene.chart(sheet, id, words, scope, ChartKind::Air)))
+}
+
+/// Unit and decimals of a humidity ratio that is read off.
+pub(super) fn ratio_reads(units: UnitSystem) -> (&'static str, usize) {
+    (units.humidity_ratio_unit(), if units == UnitSystem::Us { 1 } else { 2 })
 }
 
 pub(super) fn air_axis_title(units: UnitSystem) -> &'static str {
@@ -198,6 +204,7 @@ pub(super) fn depression_plot(scene: &Scene<'_>, time: &TimeScale, tracks: &[&De
     };
     Some(Plot {
         axis_title: format!("grain depression, inlet minus outlet ({})", units.humidity_ratio_unit()),
+        reads: ratio_reads(units),
         lines,
         levels: vec![Level { value: 0.0, words: String::new(), pen: Pen::solid(theme::AXIS, 1.0) }],
         value,

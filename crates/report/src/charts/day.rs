@@ -2,7 +2,7 @@
 
 use grainfall_analysis::evidence::{AirTrack, Day, DepressionTrack, Finding, TrackPlace};
 
-use super::air::{air_axis_title, air_lines, depression_plot, run_strips, strip_legend};
+use super::air::{air_axis_title, air_lines, depression_plot, ratio_reads, run_strips, strip_legend};
 use super::labels::{Legend, Sample as Shows};
 use super::panel::{Ticks, ValueScale};
 use super::scene::{Quantity, Scene, Words, listed};
@@ -36,6 +36,7 @@ fn chart(scene: &Scene<'_>, day: &Day) -> Result<Option<Chart>, Error> {
     let Some(value) = ValueScale::holding(values, units.humidity_ratio(14.0), 5) else { return Ok(None) };
     let mut plots = vec![Plot {
         axis_title: air_axis_title(units).to_owned(),
+        reads: ratio_reads(units),
         lines,
         levels: vec![],
         value,

@@ -12,6 +12,7 @@ use super::{Chart, ChartKind, ChartScope};
 use crate::error::Error;
 use crate::number_format::shown;
 use crate::theme::{self, Pen};
+use crate::units_shown::UnitSystem;
 
 /// Points in one plot: more lines than this are a thicket.
 const POINTS_A_PLOT: usize = 6;
@@ -67,6 +68,7 @@ fn chart(
             } else {
                 format!("the next points ({unit})")
             },
+            reads: (unit, if scene.units == UnitSystem::Us { 3 } else { 2 }),
             lines,
             levels: vec![Level { value: 0.0, words: String::new(), pen: Pen::solid(theme::TEXT, 1.4) }],
             value: value.clone(),

@@ -7,9 +7,10 @@ use grainfall_analysis::evidence::{DayVerdict, EquipmentDay, RunState, UnitEvide
 
 use super::labels::{self, Legend, Sample as Shows};
 use super::panel::{Below, Panel, Ticks, ValueScale};
+use super::readout::{Area, Group, Member};
 use super::scene::{Scene, Words};
 use super::sheet::{Anchor, CAP_HEIGHT, Frame, Sheet, Spot, TextLook, spot};
-use super::stack::draw_title;
+use super::stack::{draw_title, run_words};
 use super::{Chart, ChartKind, ChartScope};
 use crate::error::Error;
 use crate::number_format::{count, shown};
@@ -97,6 +98,7 @@ fn draw_rows(scene: &Scene<'_>, id: &str, title: &str, rows: &[Row<'_>]) -> Resu
         let top = y;
         for row in group {
             draw_unit(&mut sheet, scene, &panel, row.unit, y + ROW / 2.0)?;
+            sheet.answer(&scene.time, answers(scene, row.unit, &Frame { top: y, height: ROW, ..frame }));
             y += ROW;
         }
         let chambers = group.first().map_or(&[][..], |row| row.chambers.as_slice());
@@ -184,6 +186,32 @@ fn draw_unit(
         draw_number(sheet, &cell, verdict, number, &notches);
     }
     labels::onward(sheet, &Pen::solid(theme::TEXT, 1.0), &onward)
+}
+
+/// The equipment-days of a unit, and what it did where its air is logged.
+fn answers(scene: &Scene<'_>, unit: &UnitEvidence, row: &Frame) -> Area {
+    let span = |from: DateTime<Utc>, to: DateTime<Utc>, words: String| {
+        let (from, to) = scene.time.clipped(from, to).filter(|(from, to)| to > from)?;
+        Some((scene.time.seconds(from), scene.time.seconds(to), words))
+    };
+    let days = unit.stays.iter().flat_map(|stay| &stay.days).filter_map(|day| {
+        let words = format!("day {}, {}: {}", day.number, day.verdict.words(), day.why);
+        span(day.from, day.to, words)
+    });
+    let mut members = vec![Member::spans("verdict", days.collect())];
+    let runs = scene.evidence.unit_air.iter().filter(|air| air.unit == unit.unit).flat_map(|air| &air.runs);
+    let runs: Vec<_> = runs.filter_map(|run| span(run.from, run.to, run_words(run.state).to_owned())).collect();
+    if !runs.is_empty() {
+        members.push(Member::spans("unit", runs));
+    }
+    Area {
+        title: format!("{}, {}", unit.unit, unit.kind),
+        left: row.left,
+        top: row.top,
+        width: row.width,
+        height: row.height,
+        groups: vec![Group { title: String::new(), unit: String::new(), members }],
+    }
 }
 
 fn name_look() -> TextLook {

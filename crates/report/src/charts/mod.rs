@@ -2,8 +2,8 @@
 //!
 //! Reading order: `air`, `temperature_humidity`, `readings`, `drive`, `equipment`, `progress` and `day` are one file a
 //! chart; `scene` knows what belongs to a chamber; `stack` lays plots over one time axis; `panel` is one plot; `series`
-//! cuts lines at gaps and thins them; `labels` keeps names apart; `sheet` turns it all into one document. A new chart
-//! is a new file and one line in `DRAWN`.
+//! cuts lines at gaps and thins them; `labels` keeps names apart; `sheet` turns it all into one document; [`readout`]
+//! is what a chart answers to a pointer. A new chart is a new file and one line in `DRAWN`.
 //!
 //! Left out: pages and captions around the charts, and turning them into images ([`crate::raster`]).
 
@@ -15,6 +15,7 @@ mod labels;
 mod panel;
 mod progress;
 mod readings;
+pub mod readout;
 mod scene;
 mod series;
 mod sheet;
@@ -30,6 +31,7 @@ use grainfall_analysis::evidence::Analysis;
 
 use crate::error::Error;
 use crate::units_shown::UnitSystem;
+use readout::Readout;
 use scene::Scene;
 
 /// What a chart is about.
@@ -63,7 +65,7 @@ pub enum ChartKind {
 }
 
 /// One chart, ready to be shown.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Chart {
     /// Name of its file without ending, and prefix of the ids in its SVG: ASCII letters, digits and `-`, unique.
     pub id: String,
@@ -83,6 +85,8 @@ pub struct Chart {
     pub width: u32,
     /// Height, px.
     pub height: u32,
+    /// What it answers to a pointer.
+    pub readout: Readout,
 }
 
 /// All charts that have something to show.

@@ -73,6 +73,7 @@ fn chart(scene: &Scene<'_>, lines: Vec<Line>, number: usize) -> Result<Chart, Er
         time: &scene.time,
         plots: vec![Plot {
             axis_title: "median over the chamber's points (%)".to_owned(),
+            reads: ("%", 0),
             lines,
             levels: vec![],
             value,

@@ -4,12 +4,14 @@ use grainfall_analysis::evidence::{GoalVerdict, PointEvidence, ReadingEvidence, 
 
 use super::labels::{self, Legend, Sample as Shows};
 use super::panel::{Below, Panel, Ticks, ValueScale};
+use super::readout::{Area, Group, Member};
 use super::scene::{Scene, Words, listed};
 use super::series::Sample;
 use super::sheet::{Fill, Frame, Sheet, Spot, TextLook, spot};
 use super::stack::draw_title;
 use super::{Chart, ChartKind, ChartScope};
 use crate::error::Error;
+use crate::model::shown::with_unit;
 use crate::number_format::{shown, signed, trimmed};
 use crate::theme::{self, Dash, Pen};
 
@@ -75,6 +77,8 @@ struct SmallPlot<'a> {
     /// Lower bounds with their words; over range has no value.
     bounds: Vec<(f64, Option<f64>, String)>,
     without: Vec<f64>,
+    /// Every reading in words.
+    said: Vec<(f64, String)>,
 }
 
 impl<'a> SmallPlot<'a> {
@@ -85,6 +89,8 @@ impl<'a> SmallPlot<'a> {
             .filter(|reading| reading.scale == point.scale && scene.time.contains(reading.time))
             .collect();
         let (mut joined, mut marks, mut bounds, mut without) = (vec![vec![]], vec![], vec![], vec![]);
+        let said =
+            readings.iter().map(|reading| (scene.time.seconds(reading.time), words_of(point, reading))).collect();
         for reading in readings {
             let at = scene.time.seconds(reading.time);
             match &reading.kind {
@@ -124,7 +130,7 @@ impl<'a> SmallPlot<'a> {
             marks.clear();
         }
         joined.retain(|line| line.len() > 1);
-        Some(Self { point, value, joined, marks, bounds, without })
+        Some(Self { point, value, joined, marks, bounds, without, said })
     }
 
     fn draw(&self, sheet: &mut Sheet, scene: &Scene<'_>, cell: &Frame) -> Result<(), Error> {
@@ -169,7 +175,24 @@ impl<'a> SmallPlot<'a> {
         labels::cross(sheet, &Pen::solid(theme::TEXT, 1.3), &crosses)?;
         self.draw_bounds(sheet, &panel)?;
         self.draw_end_words(sheet, &panel);
+        sheet.answer(&scene.time, self.answers(&frame));
         Ok(())
+    }
+
+    fn answers(&self, frame: &Frame) -> Area {
+        let mut members = vec![Member::moments("reading", Some(&Pen::solid(theme::BLUE, 1.6)), self.said.clone())];
+        if let Some(goal) = &self.point.goal {
+            let words = with_unit(goal.value, &self.point.unit);
+            members.push(Member::spans("goal", vec![(0.0, f64::INFINITY, words)]));
+        }
+        Area {
+            title: format!("Point {}", self.point.id),
+            left: frame.left,
+            top: frame.top,
+            width: frame.width,
+            height: frame.height,
+            groups: vec![Group { title: String::new(), unit: String::new(), members }],
+        }
     }
 
     /// When the goal was met, and when it was lost again.
@@ -251,6 +274,12 @@ fn draw_cells(id: &str, title: &str, plots: &[SmallPlot<'_>], scene: &Scene<'_>)
     }
     legend.draw(&mut sheet, SIDE, legend_top, width)?;
     Ok(sheet)
+}
+
+/// A reading with what speaks against it.
+fn words_of(point: &PointEvidence, reading: &ReadingEvidence) -> String {
+    let words = crate::model::shown::reading(reading);
+    if reading.decides || point.goal.is_none() { words } else { format!("{words} (does not decide)") }
 }
 
 /// What is in the drawing, and nothing else.

@@ -248,9 +248,10 @@ impl<'a> Scene<'a> {
     /// The finished chart.
     pub(super) fn chart(&self, sheet: Sheet, id: String, words: Words, scope: ChartScope, kind: ChartKind) -> Chart {
         let (width, height) = sheet.size();
+        let readout = sheet.readout().clone();
         let Words { title, alt, caption } = words;
         let svg = sheet.finish(&title, &alt);
-        Chart { id, title, alt, caption, scope, kind, svg, width, height }
+        Chart { id, title, alt, caption, scope, kind, svg, width, height, readout }
     }
 }
 

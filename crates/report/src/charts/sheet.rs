@@ -12,6 +12,8 @@ use plotters::prelude::{
 };
 use plotters::style::RGBColor;
 
+use super::readout::{Area, Readout};
+use super::time_axis::TimeScale;
 use crate::error::Error;
 use crate::fonts::{FAMILY, Weight, text_width};
 use crate::text_filter::for_embedded_faces;
@@ -128,11 +130,30 @@ pub(super) struct Sheet {
     width: u32,
     height: u32,
     body: String,
+    readout: Readout,
 }
 
 impl Sheet {
     pub(super) fn new(id: &str, width: u32, height: f64) -> Self {
-        Self { id: id.to_owned(), width, height: height.ceil().max(1.0) as u32, body: String::new() }
+        Self {
+            id: id.to_owned(),
+            width,
+            height: height.ceil().max(1.0) as u32,
+            body: String::new(),
+            readout: Readout::default(),
+        }
+    }
+
+    /// What the finished parts answer.
+    pub(super) fn readout(&self) -> &Readout {
+        &self.readout
+    }
+
+    /// Lets a part of the drawing answer over a time axis; all parts of a drawing share one.
+    pub(super) fn answer(&mut self, time: &TimeScale, area: Area) {
+        self.readout.from = Some(time.from);
+        self.readout.length_s = time.length();
+        self.readout.areas.push(area);
     }
 
     pub(super) fn size(&self) -> (u32, u32) {
@@ -335,7 +356,7 @@ impl Sheet {
 
     /// The document.
     pub(super) fn finish(self, title: &str, description: &str) -> String {
-        let Self { id, width, height, body } = self;
+        let Self { id, width, height, body, .. } = self;
         let clean = |text: &str| escaped(&for_embedded_faces(text).text);
         format!(
             "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{width}\" height=\"{height}\" viewBox=\"0 0 {} {}\" \

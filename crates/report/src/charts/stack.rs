@@ -5,10 +5,12 @@ use grainfall_analysis::evidence::{Finding, RunState};
 
 use super::labels::{self, EndLabel, Legend};
 use super::panel::{Below, FindingMarks, Panel, Ticks, ValueScale};
+use super::readout::{Area, Group, Member};
 use super::series::Sample;
 use super::sheet::{Anchor, Fill, Frame, Sheet, Spot, TextLook, spot};
 use super::time_axis::TimeScale;
 use crate::error::Error;
+use crate::number_format::shown;
 use crate::theme::{self, Dash, Mark, Pen};
 
 /// Lower and upper edge of a band, over the same samples.
@@ -55,6 +57,8 @@ pub(super) struct Level {
 /// One plot.
 pub(super) struct Plot {
     pub(super) axis_title: String,
+    /// Unit after a value that is read off, and its decimals.
+    pub(super) reads: (&'static str, usize),
     /// Drawn in this order.
     pub(super) lines: Vec<Line>,
     pub(super) levels: Vec<Level>,
@@ -144,7 +148,49 @@ impl Stack<'_> {
             draw_strip(&mut sheet, self.time, strip, &frame)?;
         }
         self.legend.draw(&mut sheet, 12.0, legend_top, full_width)?;
+        let top = frames.first().map_or(0.0, |frame| frame.top);
+        let height = axis_bottom.max(if strips_height > 0.0 { strips_top + strips_height } else { 0.0 }) - top;
+        let groups = self.answers();
+        sheet.answer(self.time, Area { title: String::new(), left: LEFT, top, width, height, groups });
         Ok(sheet)
+    }
+
+    fn answers(&self) -> Vec<Group> {
+        let plots = self.plots.iter().map(|plot| {
+            let (unit, decimals) = plot.reads;
+            let lines = plot.lines.iter();
+            let line = |line: &Line| {
+                if line.marks.is_empty() {
+                    return Member::line(&line.name, &line.pen, &line.stretches, line.band.as_ref(), decimals);
+                }
+                // A hollow mark on a line is an upper bound.
+                let words = |(at, fill): &(Sample, Fill)| {
+                    let bound = if *fill == Fill::Hollow { "≤ " } else { "" };
+                    (at.0, format!("{bound}{} {unit}", shown(at.1, decimals)))
+                };
+                Member::moments(&line.name, Some(&line.pen), line.marks.iter().map(words).collect())
+            };
+            Group { title: plot.axis_title.clone(), unit: unit.to_owned(), members: lines.map(line).collect() }
+        });
+        let strips = self.strips.iter().filter(|strip| !strip.spans.is_empty()).map(|strip| {
+            let spans = strip.spans.iter().filter_map(|(from, to, state)| {
+                let (from, to) = self.time.clipped(*from, *to).filter(|(from, to)| to > from)?;
+                Some((self.time.seconds(from), self.time.seconds(to), run_words(*state).to_owned()))
+            });
+            Member::spans(&strip.name, spans.collect())
+        });
+        let strips = Group { title: String::new(), unit: String::new(), members: strips.collect() };
+        plots.chain([strips]).filter(|group| !group.members.is_empty()).collect()
+    }
+}
+
+/// What a unit did.
+pub(super) fn run_words(state: RunState) -> &'static str {
+    match state {
+        RunState::Running => "ran",
+        RunState::Stopped => "did not run",
+        RunState::Paused => "recorded pause",
+        RunState::NotShown => "not shown",
     }
 }
 

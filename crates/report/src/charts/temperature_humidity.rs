@@ -52,13 +52,13 @@ fn chart(scene: &Scene<'_>, chamber: Option<&ChamberEvidence>, tracks: &[&AirTra
         }
     }
     let unit = scene.units.temp_unit();
-    let plot = |lines: Vec<Line>, levels: Vec<Level>, axis_title: String, least_span: f64, height: f64| {
+    let plot = |lines: Vec<Line>, levels: Vec<Level>, axis_title: String, unit: &'static str, (least_span, height)| {
         if lines.is_empty() {
             return None;
         }
         let values = lines.iter().flat_map(Line::values).chain(levels.iter().map(|level| level.value));
         let value = ValueScale::holding(values, least_span, 5)?;
-        Some(Plot { axis_title, lines, levels, value, height, hatched: vec![], marks: vec![] })
+        Some(Plot { axis_title, reads: (unit, 1), lines, levels, value, height, hatched: vec![], marks: vec![] })
     };
     let levels = |quantity: AirGoalOf, name: &str, unit: &str, shown_value: &dyn Fn(f64) -> f64| {
         chamber.map_or_else(Vec::new, |chamber| Scene::air_goal_levels(chamber, quantity, name, unit, shown_value))
@@ -66,8 +66,8 @@ fn chart(scene: &Scene<'_>, chamber: Option<&ChamberEvidence>, tracks: &[&AirTra
     let humidity_goals = levels(AirGoalOf::Rh, "goal", "%", &|rh_pct| rh_pct);
     let dew_goals = levels(AirGoalOf::DewPoint, "dew point goal", unit, &|temp_c| scene.units.temp(temp_c));
     let plots: Vec<Plot> = [
-        plot(temps, dew_goals, format!("temperature ({unit})"), scene.units.temp_difference(5.0), 190.0),
-        plot(humidities, humidity_goals, "relative humidity (%)".to_owned(), 10.0, 160.0),
+        plot(temps, dew_goals, format!("temperature ({unit})"), unit, (scene.units.temp_difference(5.0), 190.0)),
+        plot(humidities, humidity_goals, "relative humidity (%)".to_owned(), "%", (10.0, 160.0)),
     ]
     .into_iter()
     .flatten()

@@ -15,7 +15,7 @@ use crate::{Error, text};
 
 const TEMPLATE: &str = include_str!("../../assets/jobs.html");
 const STYLE: &str = include_str!("../../assets/jobs.css");
-const BASE: &str = include_str!("../../assets/report.css");
+const BASE: &str = include_str!("../../assets/page/report.css");
 
 /// What the template is given.
 #[derive(Serialize)]

@@ -80,12 +80,12 @@ fn findings_summary(evidence: &Evidence) -> Option<Block> {
 }
 
 /// Anchor of a chamber.
-pub(super) fn chamber_anchor(evidence: &Evidence, id: &str) -> Option<String> {
+pub(crate) fn chamber_anchor(evidence: &Evidence, id: &str) -> Option<String> {
     evidence.chambers.iter().position(|c| c.id == id).map(|index| format!("chamber-{}", index + 1))
 }
 
 /// Anchor of a point.
-pub(super) fn point_anchor(evidence: &Evidence, id: &str) -> Option<String> {
+pub(crate) fn point_anchor(evidence: &Evidence, id: &str) -> Option<String> {
     evidence.points.iter().position(|p| p.id == id).map(|index| format!("point-{}", index + 1))
 }
 
@@ -252,7 +252,7 @@ fn totals_table(evidence: &Evidence) -> Table {
     }
     if evidence.equipment_totals.len() > 1 {
         let cells = totals_cells(&sum, billed).into_iter().map(strong).collect();
-        table.rows.push(Row { anchor: None, group: None, cells });
+        table.rows.push(Row { anchor: None, group: None, cells, total: true });
     }
     table.notes.push(text::EQUIPMENT_DAY_WORDS.to_owned());
     if sum.totals.by_pull_window > 0 {

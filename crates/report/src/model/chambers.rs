@@ -163,7 +163,7 @@ pub(super) fn air_table(shown: &Shown, caption: &str, rows: AirRows, air: &[&Dai
     );
     for day in air {
         table.push(vec![
-            shown::day(day.date).into(),
+            Cell::on(shown::day(day.date), day.date),
             Cell::from(&day.label),
             share(day.sample_share).into(),
             shown.temp_spread(day.air_temp_c).into(),
@@ -228,7 +228,7 @@ fn differences_table(evidence: &Evidence, shown: &Shown, chamber: &ChamberEviden
                 .into()
         };
         table.push(vec![
-            shown::day(date).into(),
+            Cell::on(shown::day(date), date),
             cell(DifferenceKind::AffectedMinusUnaffected),
             cell(DifferenceKind::AffectedMinusOutdoor),
         ]);
@@ -445,7 +445,7 @@ fn reading_cells(shown: &Shown, reading: &ReadingEvidence) -> Vec<Cell> {
         _ => reading.why_not.as_ref().map_or(NO_VALUE.to_owned(), |why| format!("not counted: {why}")),
     };
     vec![
-        shown.instant(reading.time).into(),
+        Cell::at(shown.instant(reading.time), reading.time),
         shown::reading(reading).into(),
         reading.distance_to_goal.map_or(NO_VALUE.to_owned(), |d| signed_with_unit(d, &reading.unit)).into(),
         meets.into(),
@@ -510,7 +510,7 @@ fn hand_air_table(evidence: &Evidence, shown: &Shown) -> Table {
     for air in &evidence.hand_air {
         let of = air.unit.as_ref().or(air.chamber.as_ref()).map_or(String::new(), |of| format!(", {of}"));
         table.push(vec![
-            shown.instant(air.time).into(),
+            Cell::at(shown.instant(air.time), air.time),
             format!("{}{of}", air.place.word()).into(),
             shown.temp(air.air_temp_c).into(),
             crate::number_format::shown(air.rh_pct, 1).into(),

@@ -75,7 +75,7 @@ fn readings_table(evidence: &Evidence, shown: &Shown, day: &Day) -> Option<Table
             _ => reading.why_not.as_ref().map_or(NO_VALUE.to_owned(), |why| format!("not counted: {why}")),
         };
         table.push(vec![
-            shown.time_of_day(reading.time).into(),
+            Cell::at(shown.time_of_day(reading.time), reading.time),
             Cell::link(&point.id, point_place(point), point_anchor(evidence, &point.id)),
             shown::reading(reading).into(),
             reading.distance_to_goal.map_or(NO_VALUE.to_owned(), |d| signed(d, 1)).into(),
@@ -95,7 +95,7 @@ fn findings_table(evidence: &Evidence, shown: &Shown, day: &Day) -> Option<Table
         if finding.from < day.to && finding.to.unwrap_or(finding.from) >= day.from {
             table.push(vec![
                 Cell::link(finding.number.to_string(), "", Some(anchor(finding))),
-                shown.span(finding.from, finding.to).into(),
+                Cell::at(shown.span(finding.from, finding.to), finding.from),
                 format!("{}: {}", finding.kind.words(), finding.text).into(),
             ]);
         }

@@ -180,8 +180,8 @@ fn day_cells(evidence: &Evidence, shown: &Shown, day: &EquipmentDay, has_effect:
     let anchor = day.load_points.first().and_then(|id| point_anchor(evidence, id));
     let mut cells: Vec<Cell> = vec![
         day.number.to_string().into(),
-        shown.instant(day.from).into(),
-        shown.instant(day.to).into(),
+        Cell::at(shown.instant(day.from), day.from),
+        Cell::at(shown.instant(day.to), day.to),
         shown::hours_number(day.hours).into(),
         Cell::verdict(day.verdict.words(), rest),
         Cell::from(&day.why),
@@ -252,7 +252,7 @@ fn unit_air_table(evidence: &Evidence, shown: &Shown) -> Table {
         for day in &unit.daily {
             let within = if day.within_uncertainty == Some(true) { " (within uncertainty)" } else { "" };
             table.push(vec![
-                shown::day(day.date).into(),
+                Cell::on(shown::day(day.date), day.date),
                 shown::hours_number(day.on_site_h).into(),
                 shown::hours_number(day.running_h).into(),
                 shown::hours_number(day.stopped_h).into(),
@@ -286,7 +286,7 @@ fn condensate_table(evidence: &Evidence, shown: &Shown) -> Option<Table> {
         for one in &unit.condensate {
             table.push(vec![
                 Cell::from(&unit.unit),
-                shown.span(one.from, Some(one.to)).into(),
+                Cell::at(shown.span(one.from, Some(one.to)), one.from),
                 shown.water(Some(one.measured_kg), None).into(),
                 shown.water(one.water_kg, one.u_water_kg).into(),
                 shown::row(&one.row).into(),
@@ -312,7 +312,7 @@ fn hour_meters_table(evidence: &Evidence, shown: &Shown) -> Option<Table> {
     for one in &evidence.hour_meters {
         table.push(vec![
             Cell::from(&one.unit),
-            shown.span(one.from, Some(one.to)).into(),
+            Cell::at(shown.span(one.from, Some(one.to)), one.from),
             shown::hours_number(one.meter_h).into(),
             shown::hours_number(one.running_h).into(),
             shown::hours_number(one.not_shown_h).into(),
@@ -337,7 +337,7 @@ fn pauses_table(evidence: &Evidence, shown: &Shown) -> Option<Table> {
         let units = if pause.units.is_empty() { "all".to_owned() } else { pause.units.join(", ") };
         table.push(vec![
             units.into(),
-            shown.span(pause.from, Some(pause.to)).into(),
+            Cell::at(shown.span(pause.from, Some(pause.to)), pause.from),
             Cell::from(&pause.reason),
             shown::row(&pause.row).into(),
         ]);
@@ -362,7 +362,7 @@ fn runs_table(evidence: &Evidence, shown: &Shown) -> Option<Table> {
             let Some(state) = state_words(run.state) else { continue };
             table.push(vec![
                 Cell::from(&unit.unit),
-                shown.span(run.from, Some(run.to)).into(),
+                Cell::at(shown.span(run.from, Some(run.to)), run.from),
                 shown::hours_number(run_hours(run)).into(),
                 state.into(),
                 shown::rows(&run.rows, 4).into(),

@@ -32,7 +32,7 @@ pub(super) fn section(evidence: &Evidence, shown: &Shown) -> Option<Section> {
             anchor(finding),
             vec![
                 finding.number.to_string().into(),
-                shown.span(finding.from, finding.to).into(),
+                Cell::at(shown.span(finding.from, finding.to), finding.from),
                 Cell::strong(finding.kind.words()),
                 subject_cell(evidence, &finding.subject),
                 Cell::from(&finding.text),
@@ -46,7 +46,7 @@ pub(super) fn section(evidence: &Evidence, shown: &Shown) -> Option<Section> {
 }
 
 /// Anchor of a finding.
-pub(super) fn anchor(finding: &Finding) -> String {
+pub(crate) fn anchor(finding: &Finding) -> String {
     format!("finding-{}", finding.number)
 }
 

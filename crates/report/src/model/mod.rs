@@ -20,6 +20,7 @@ pub mod shown;
 
 use std::collections::BTreeSet;
 
+use chrono::{DateTime, NaiveDate, NaiveTime, Utc};
 use serde::Serialize;
 
 use crate::charts::{Chart, ChartScope};
@@ -210,7 +211,7 @@ impl Table {
     fn push(&mut self, cells: Vec<Cell>) {
         debug_assert_eq!(cells.len(), self.columns.len(), "{}", self.caption);
         let anchor = self.next_anchor.take();
-        self.rows.push(Row { anchor, group: None, cells });
+        self.rows.push(Row { anchor, group: None, cells, total: false });
     }
 
     fn push_anchored(&mut self, anchor: String, cells: Vec<Cell>) {
@@ -224,7 +225,7 @@ impl Table {
     fn push_group(&mut self, anchor: Option<String>, title: impl Into<String>, detail: impl Into<String>) {
         let group = Group { title: title.into(), detail: detail.into() };
         self.next_anchor = anchor;
-        self.rows.push(Row { anchor: None, group: Some(group), cells: Vec::new() });
+        self.rows.push(Row { anchor: None, group: Some(group), cells: Vec::new(), total: false });
     }
 }
 
@@ -268,6 +269,8 @@ pub struct Row {
     pub group: Option<Group>,
     /// The cells, one per column; none in a title row.
     pub cells: Vec<Cell>,
+    /// Whether it sums up the rows above it and stays below them.
+    pub total: bool,
 }
 
 /// A title over rows.
@@ -295,6 +298,9 @@ pub enum Cell {
         rest: String,
         /// Anchor it leads to; empty for none.
         link: String,
+        /// Second of the epoch of an instant or a day, by which the page sorts.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        key: Option<i64>,
     },
 }
 
@@ -305,13 +311,24 @@ impl Cell {
 
     /// A verdict, set strong, with what follows it.
     fn verdict(text: impl Into<String>, rest: impl Into<String>) -> Self {
-        Self::Rich { text: text.into(), strong: true, rest: rest.into(), link: String::new() }
+        Self::Rich { text: text.into(), strong: true, rest: rest.into(), link: String::new(), key: None }
+    }
+
+    /// An instant, or a span from it, in words.
+    fn at(text: String, at: DateTime<Utc>) -> Self {
+        Self::Rich { text, strong: false, rest: String::new(), link: String::new(), key: Some(at.timestamp()) }
+    }
+
+    /// A day in words.
+    fn on(text: String, date: NaiveDate) -> Self {
+        let midnight = date.and_time(NaiveTime::MIN).and_utc();
+        Self::at(text, midnight)
     }
 
     /// Text that leads to an anchor, if there is one, with what follows it.
     fn link(text: impl Into<String>, rest: impl Into<String>, anchor: Option<String>) -> Self {
         match anchor {
-            Some(link) => Self::Rich { text: text.into(), strong: false, rest: rest.into(), link },
+            Some(link) => Self::Rich { text: text.into(), strong: false, rest: rest.into(), link, key: None },
             None => Self::Text(text.into() + &rest.into()),
         }
     }
@@ -379,14 +396,20 @@ pub fn build(input: &RenderInput<'_>, charts: &[Chart]) -> Result<Model, Error> 
     })
 }
 
-/// A link whose anchor is nowhere in the report becomes plain text: a point without readings has no place to lead to.
-fn drop_dangling_links(sections: &mut [Section]) {
+/// Every place in the sections that a link can lead to.
+pub(crate) fn anchors(sections: &[Section]) -> BTreeSet<String> {
     let mut anchors: BTreeSet<String> = sections.iter().map(|section| section.id.clone()).collect();
     for block in sections.iter().flat_map(|section| &section.blocks) {
         if let Block::Table(table) = block {
             anchors.extend(table.rows.iter().filter_map(|row| row.anchor.clone()));
         }
     }
+    anchors
+}
+
+/// A link whose anchor is nowhere in the report becomes plain text: a point without readings has no place to lead to.
+fn drop_dangling_links(sections: &mut [Section]) {
+    let anchors = anchors(sections);
     for block in sections.iter_mut().flat_map(|section| &mut section.blocks) {
         match block {
             Block::Table(table) => {
@@ -447,7 +470,7 @@ mod tests {
     use crate::sample_evidence::{sample, stress};
 
     fn model(analysis: &Analysis, units: UnitSystem) -> Model {
-        let settings = Settings { units, as_of: None };
+        let settings = Settings { units, ..Settings::default() };
         let (frame, ledger) = (TidyFrame::default(), Ledger::default());
         let input = RenderInput { analysis, frame: &frame, ledger: &ledger, job_files: &[], settings: &settings };
         build(&input, &[]).unwrap()

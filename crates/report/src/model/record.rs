@@ -5,7 +5,7 @@ use grainfall_record::{InputFile, Outcome};
 
 use super::shown::{self, Shown};
 use super::{Block, Cell, Section, Table, heading, note, number_column, paragraph, text_column};
-use crate::number_format::count;
+use crate::number_format::{NO_VALUE, count};
 use crate::{RenderInput, text};
 
 /// Refused rows printed; the others are in `manifest.json`.
@@ -67,7 +67,7 @@ fn visits_table(evidence: &Evidence, shown: &Shown) -> Table {
     );
     for visit in &evidence.visits {
         table.push(vec![
-            shown.instant(visit.time).into(),
+            Cell::at(shown.instant(visit.time), visit.time),
             Cell::from(visit.by.as_ref()),
             Cell::from(visit.credential.as_ref()),
             Cell::from(visit.reason.as_ref()),
@@ -107,8 +107,8 @@ fn loggers_table(evidence: &Evidence, shown: &Shown) -> Table {
         table.push(vec![
             Cell::from(&logger.logger),
             Cell::from(&logger.label),
-            shown.instant_or_dash(logger.first).into(),
-            shown.instant_or_dash(logger.last).into(),
+            logger.first.map_or_else(|| NO_VALUE.into(), |at| Cell::at(shown.instant(at), at)),
+            logger.last.map_or_else(|| NO_VALUE.into(), |at| Cell::at(shown.instant(at), at)),
             logger.interval_s.map_or("–".to_owned(), interval).into(),
             logger.samples.to_string().into(),
             logger.gaps.to_string().into(),

@@ -91,6 +91,13 @@ impl Shown {
         instant.with_timezone(&self.zone).date_naive()
     }
 
+    /// Seconds east of UTC and the name of the offset in force (`-18000`, `CDT`).
+    #[must_use]
+    pub fn offset(&self, instant: DateTime<Utc>) -> (i32, String) {
+        let local = instant.with_timezone(&self.zone);
+        (local.offset().fix().local_minus_utc(), local.format("%Z").to_string())
+    }
+
     /// The instant with its offset, as programs read it: `2025-10-06T08:42:00-05:00`.
     #[must_use]
     pub fn iso(&self, instant: DateTime<Utc>) -> String {

@@ -1,20 +1,33 @@
-//! The page: the model as one self-contained HTML file that needs no network and no script.
+//! The page: the model as one self-contained HTML file that needs no network, and no script to be read.
+//!
+//! Reading order: this file; [`morning`] (what comes first); `chart_answers` (the data the script reads); `dark` (charts
+//! on a dark screen); `policy` (what the page may do). Template, style and script are in `assets/page`.
 //!
 //! Left out: the wording (`model`), the charts (`charts`), which are drawn in line.
 
-use std::collections::BTreeMap;
+mod chart_answers;
+mod dark;
+pub mod morning;
+mod policy;
 
+use std::collections::{BTreeMap, BTreeSet};
+
+use grainfall_analysis::evidence::Evidence;
 use minijinja::syntax::SyntaxConfig;
 use minijinja::{AutoEscape, Environment, UndefinedBehavior, Value};
 use serde_json::Value as Json;
 
 use crate::charts::Chart;
-use crate::model::Model;
+use crate::fonts;
+use crate::model::shown::Shown;
+use crate::model::{self, Model};
 use crate::text_filter::for_any_faces;
-use crate::{Error, text};
+use crate::{Error, UnitSystem, text};
+use morning::Morning;
 
-const TEMPLATE: &str = include_str!("../../assets/report.html");
-const STYLE: &str = include_str!("../../assets/report.css");
+const TEMPLATE: &str = include_str!("../../assets/page/report.html");
+const STYLE: &str = include_str!("../../assets/page/report.css");
+const SCRIPT: &str = include_str!("../../assets/page/report.js");
 
 /// The page with what was changed to make it.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -29,21 +42,39 @@ pub struct Page {
 ///
 /// # Arguments
 /// * `charts`: the charts the model's chart blocks count.
+/// * `evidence`: what the model was made from; what comes first is gathered from it.
 ///
 /// # Errors
-/// [`Error::Page`] when the template engine refuses.
-pub fn page(model: &Model, charts: &[Chart]) -> Result<Page, Error> {
-    let json = serde_json::to_value(model)
-        .map_err(|fault| Error::Json { document: "report.html", reason: fault.to_string() })?;
+/// [`Error::Page`] when the template engine refuses, [`Error::TimeZone`] when the job's zone is not known.
+pub fn page(model: &Model, charts: &[Chart], evidence: &Evidence, units: UnitSystem) -> Result<Page, Error> {
+    let shown = Shown::new(units, evidence)?;
+    let mut morning = morning::morning(evidence, &shown);
+    drop_dangling_links(model, &mut morning);
     let mut replaced_characters = 0;
-    let report = value(&json, &mut replaced_characters);
+    let report = value(&json(model)?, &mut replaced_characters);
+    let morning = value(&json(&morning)?, &mut 0);
     // Drawings are our own markup with every text escaped, and their ids begin with the chart's own.
-    let drawings: Vec<Value> = charts.iter().map(|chart| Value::from_safe_string(chart.svg.clone())).collect();
+    let drawings: Vec<Value> = charts
+        .iter()
+        .map(|chart| {
+            let fields = [
+                ("id", Value::from(chart.id.clone())),
+                ("title", Value::from(for_any_faces(&chart.title).text)),
+                ("svg", Value::from_safe_string(chart.svg.clone())),
+            ];
+            Value::from(BTreeMap::from(fields))
+        })
+        .collect();
+    let style = format!("{}{STYLE}{}", faces(), dark::style());
     let context = BTreeMap::from([
         ("report", report),
+        ("morning", morning),
         ("drawings", Value::from(drawings)),
+        ("answers", Value::from_safe_string(chart_answers::json(charts, &shown)?)),
         ("replaced", Value::from(text::replaced(replaced_characters))),
-        ("style", Value::from_safe_string(STYLE.to_owned())),
+        ("policy", Value::from(policy::policy(SCRIPT, &style))),
+        ("style", Value::from_safe_string(style)),
+        ("script", Value::from_safe_string(SCRIPT.to_owned())),
     ]);
     let html = set("report.html", TEMPLATE, context)?;
     Ok(Page { html, replaced_characters })
@@ -66,6 +97,33 @@ pub(crate) fn set(
     environment.set_syntax(syntax);
     environment.add_template(name, template).map_err(refused)?;
     environment.get_template(name).and_then(|template| template.render(Value::from(context))).map_err(refused)
+}
+
+/// The faces the page is set in, carried by the page itself.
+fn faces() -> String {
+    let face = |(weight, bytes): &(u16, &[u8])| {
+        format!(
+            "@font-face {{ font-family: {}; font-weight: {weight}; src: url({}) format(\"woff2\"); }}\n",
+            fonts::FAMILY,
+            policy::data_address("font/woff2", bytes)
+        )
+    };
+    fonts::FOR_THE_PAGE.iter().map(face).collect()
+}
+
+/// A link of the morning whose anchor the model does not have becomes plain text.
+fn drop_dangling_links(model: &Model, morning: &mut Morning) {
+    let anchors: BTreeSet<String> = model::anchors(&model.sections);
+    let rungs = morning.ladders.iter_mut().flat_map(|ladder| &mut ladder.rungs).map(|rung| &mut rung.link);
+    for link in morning.actions.iter_mut().map(|action| &mut action.link).chain(rungs) {
+        if !anchors.contains(link.as_str()) {
+            link.clear();
+        }
+    }
+}
+
+fn json(part: &impl serde::Serialize) -> Result<Json, Error> {
+    serde_json::to_value(part).map_err(|fault| Error::Json { document: "report.html", reason: fault.to_string() })
 }
 
 /// The template engine's value of a JSON value, every text filtered.

@@ -4,15 +4,22 @@
 //! where the record has no value. A text that a spreadsheet would run as a formula gets a leading apostrophe; numbers
 //! are left alone.
 //!
-//! Reading order: [`sheet`] (cells and bytes), then the tables by subject: [`air`], [`materials`], [`equipment`],
+//! `csv-metadata.json` beside them says what each column holds, in the vocabulary of the W3C; [`workbook`] is the same
+//! tables as one spreadsheet, with real dates.
+//!
+//! Reading order: [`sheet`] (cells and bytes), [`columns`] (what a column's name says), [`metadata`], then the tables
+//! by subject: [`air`], [`materials`], [`equipment`],
 //! [`notes`], [`outlook`].
 
 pub mod air;
+pub mod columns;
 pub mod equipment;
 pub mod materials;
+pub mod metadata;
 pub mod notes;
 pub mod outlook;
 pub mod sheet;
+pub mod workbook;
 
 use grainfall_analysis::evidence::Evidence;
 
@@ -20,11 +27,14 @@ use crate::model::shown::Shown;
 use crate::{Error, UnitSystem};
 use sheet::Sheet;
 
-/// All tables with their names, sorted by name.
+/// Name of the file that describes the tables, beside them.
+pub const METADATA: &str = "csv-metadata.json";
+
+/// All tables, sorted by name.
 ///
 /// # Errors
-/// [`Error::TimeZone`] when the job's zone is not known; [`Error::Table`] when a table cannot be written.
-pub fn all(evidence: &Evidence, units: UnitSystem) -> Result<Vec<(&'static str, Vec<u8>)>, Error> {
+/// [`Error::TimeZone`] when the job's zone is not known.
+pub fn all(evidence: &Evidence, units: UnitSystem) -> Result<Vec<Sheet>, Error> {
     let shown = Shown::new(units, evidence)?;
     let mut sheets: Vec<Sheet> = vec![
         air::condensate(evidence, &shown),
@@ -50,5 +60,5 @@ pub fn all(evidence: &Evidence, units: UnitSystem) -> Result<Vec<(&'static str, 
         outlook::sizing(evidence),
     ];
     sheets.sort_by_key(|sheet| sheet.name);
-    sheets.into_iter().map(|sheet| Ok((sheet.name, sheet.bytes()?))).collect()
+    Ok(sheets)
 }

@@ -1,6 +1,6 @@
 //! A table of cells, and its bytes.
 
-use chrono::{DateTime, NaiveDate, Utc};
+use chrono::{DateTime, NaiveDate, NaiveDateTime, Utc};
 use csv::{QuoteStyle, Terminator, WriterBuilder};
 use grainfall_analysis::evidence::SourceRow;
 
@@ -16,6 +16,15 @@ pub enum Field {
     Text(String),
     /// A number, final.
     Number(String),
+    /// A civil day.
+    Day(NaiveDate),
+    /// An instant: wall time in the job's zone, and the same with its offset in ISO 8601.
+    Instant {
+        /// Wall time.
+        local: NaiveDateTime,
+        /// `2025-10-06T08:42:00-05:00`.
+        iso: String,
+    },
     /// The record has no value.
     Empty,
 }
@@ -76,6 +85,8 @@ fn cell(field: &Field) -> String {
     match field {
         Field::Text(text) => neutral(text),
         Field::Number(number) => number.clone(),
+        Field::Day(date) => date.format("%Y-%m-%d").to_string(),
+        Field::Instant { iso, .. } => iso.clone(),
         Field::Empty => String::new(),
     }
 }
@@ -129,12 +140,12 @@ pub(super) fn maybe_yes_no(value: Option<bool>) -> Field {
 
 /// A civil day.
 pub(super) fn date(value: NaiveDate) -> Field {
-    text(value.format("%Y-%m-%d").to_string())
+    Field::Day(value)
 }
 
 /// An instant with the zone's offset.
 pub(super) fn instant(shown: &Shown, value: DateTime<Utc>) -> Field {
-    text(shown.iso(value))
+    Field::Instant { local: value.with_timezone(&shown.zone).naive_local(), iso: shown.iso(value) }
 }
 
 /// An instant that may be missing.

@@ -4,3 +4,5 @@ mod hostile;
 mod same_bytes;
 mod schema;
 mod support;
+mod table_description;
+mod workbook;

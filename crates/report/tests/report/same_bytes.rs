@@ -2,12 +2,12 @@
 
 use grainfall_report::manifest::sha256;
 use grainfall_report::sample_evidence::{sample, stress};
-use grainfall_report::{Outputs, Settings, Stage, UnitSystem, render};
+use grainfall_report::{Outputs, Settings, Stage, UnitSystem, Workbook, render};
 
 use crate::support::Inputs;
 
 fn rendered(units: UnitSystem) -> Outputs {
-    let inputs = Inputs::around(sample(), Settings { units, as_of: None });
+    let inputs = Inputs::around(sample(), Settings { units, workbook: Workbook::Xlsx, as_of: None });
     render(&inputs.render_input(), &|_| {}).expect("the sample renders")
 }
 
@@ -39,7 +39,15 @@ fn the_manifest_hashes_every_other_output() {
 #[test]
 fn a_report_has_every_document_and_table() {
     let outputs = rendered(UnitSystem::Us);
-    for path in ["report.pdf", "report.html", "samples.parquet", "summary.json", "manifest.json"] {
+    for path in [
+        "report.pdf",
+        "report.html",
+        "samples.parquet",
+        "summary.json",
+        "manifest.json",
+        "tables/csv-metadata.json",
+        "tables.xlsx",
+    ] {
         assert!(outputs.files.contains_key(path), "{path}");
     }
     let tables = [

@@ -1,0 +1,271 @@
+//! What the charts answer to a pointer, as the data block that the page's script reads.
+//!
+//! Values are whole numbers in units of the last decimal shown, each but the first of a stretch as the difference to
+//! the one before: small, and rounded in the one place where numbers are rounded.
+
+use chrono::{DateTime, Duration, Utc};
+use serde::Serialize;
+
+use crate::Error;
+use crate::charts::Chart;
+use crate::charts::readout::{Area, Group, Member, Point, Says};
+use crate::model::shown::Shown;
+use crate::number_format::{NO_VALUE, fixed};
+use crate::text;
+
+/// The data block.
+#[derive(Serialize)]
+struct Answers<'a> {
+    /// Offsets of the job's zone: from which second of the epoch, seconds east, name.
+    zone: Vec<(i64, i32, String)>,
+    days: [&'static str; 7],
+    months: [&'static str; 12],
+    /// What stands for a missing value.
+    nothing: &'static str,
+    /// How the keyboard reads a chart.
+    keys: &'static str,
+    charts: Vec<ChartAnswers<'a>>,
+}
+
+#[derive(Serialize)]
+struct ChartAnswers<'a> {
+    id: &'a str,
+    title: &'a str,
+    /// Second of the epoch at which the time axis starts.
+    from: i64,
+    length: i64,
+    areas: Vec<AreaAnswers<'a>>,
+}
+
+#[derive(Serialize)]
+struct AreaAnswers<'a> {
+    title: &'a str,
+    left: f64,
+    top: f64,
+    width: f64,
+    height: f64,
+    groups: Vec<GroupAnswers<'a>>,
+}
+
+#[derive(Serialize)]
+struct GroupAnswers<'a> {
+    title: &'a str,
+    unit: &'a str,
+    members: Vec<MemberAnswers<'a>>,
+}
+
+#[derive(Serialize)]
+struct MemberAnswers<'a> {
+    name: &'a str,
+    colour: &'a str,
+    #[serde(flatten)]
+    says: Said<'a>,
+}
+
+#[derive(Serialize)]
+#[serde(rename_all = "snake_case", untagged)]
+enum Said<'a> {
+    Samples { decimals: usize, samples: Vec<Stretch> },
+    Moments { moments: Vec<(i64, &'a str)> },
+    Spans { spans: Vec<(i64, Option<i64>, &'a str)> },
+}
+
+#[derive(Serialize)]
+struct Stretch {
+    from: i64,
+    step: Step,
+    values: Vec<i64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    u: Option<Vec<Option<i64>>>,
+}
+
+/// Time between samples, s: one number where all are alike, else each sample's own, as differences from zero.
+#[derive(Serialize)]
+#[serde(untagged)]
+enum Step {
+    Even(i64),
+    Own(Vec<i64>),
+}
+
+/// The data block as JSON that can stand inside an HTML script element.
+///
+/// # Errors
+/// [`Error::Json`] when it cannot be written.
+pub(super) fn json(charts: &[Chart], shown: &Shown) -> Result<String, Error> {
+    let answering = || charts.iter().filter_map(|chart| Some((chart, chart.readout.from?)));
+    let from = answering().map(|(_, from)| from).min();
+    let to = answering().map(|(chart, from)| from + Duration::seconds(chart.readout.length_s as i64)).max();
+    let answers = Answers {
+        zone: from.zip(to).map_or_else(|| vec![(0, 0, "UTC".to_owned())], |(from, to)| offsets(shown, from, to)),
+        days: text::DAYS_SHORT,
+        months: text::MONTHS_SHORT,
+        nothing: NO_VALUE,
+        keys: text::CHART_KEYS,
+        charts: answering().map(|(chart, from)| chart_answers(chart, from)).collect(),
+    };
+    let json = serde_json::to_string(&answers)
+        .map_err(|fault| Error::Json { document: "report.html", reason: fault.to_string() })?;
+    // `</script` and `<!--` would end or change the element; JSON reads the escape as the same character.
+    Ok(json.replace('<', "\\u003c"))
+}
+
+/// The zone's offsets over a range, the first one for all that is before.
+fn offsets(shown: &Shown, from: DateTime<Utc>, to: DateTime<Utc>) -> Vec<(i64, i32, String)> {
+    let mut offsets: Vec<(i64, i32, String)> = Vec::new();
+    let mut at = from;
+    // Offsets change on a quarter of an hour in every zone of the time-zone database since 1972.
+    at -= Duration::seconds(at.timestamp().rem_euclid(900));
+    while at <= to {
+        let (offset_s, name) = shown.offset(at);
+        if offsets.last().is_none_or(|last| last.1 != offset_s || last.2 != name) {
+            offsets.push((at.timestamp(), offset_s, name));
+        }
+        at += Duration::minutes(15);
+    }
+    offsets
+}
+
+fn chart_answers(chart: &Chart, from: DateTime<Utc>) -> ChartAnswers<'_> {
+    let areas = chart.readout.areas.iter().map(|area: &Area| AreaAnswers {
+        title: &area.title,
+        left: tenth(area.left),
+        top: tenth(area.top),
+        width: tenth(area.width),
+        height: tenth(area.height),
+        groups: area.groups.iter().map(group_answers).collect(),
+    });
+    ChartAnswers {
+        id: &chart.id,
+        title: &chart.title,
+        from: from.timestamp(),
+        length: seconds(chart.readout.length_s),
+        areas: areas.collect(),
+    }
+}
+
+fn group_answers(group: &Group) -> GroupAnswers<'_> {
+    GroupAnswers { title: &group.title, unit: &group.unit, members: group.members.iter().map(member_answers).collect() }
+}
+
+fn member_answers(member: &Member) -> MemberAnswers<'_> {
+    let says = match &member.says {
+        Says::Samples { stretches, decimals } => {
+            let stretches = stretches.iter().filter_map(|points| stretch(points, *decimals));
+            Said::Samples { decimals: *decimals, samples: stretches.collect() }
+        }
+        Says::Moments(moments) => {
+            Said::Moments { moments: moments.iter().map(|(at, words)| (seconds(*at), words.as_str())).collect() }
+        }
+        Says::Spans(spans) => {
+            let until = |to: f64| to.is_finite().then(|| seconds(to));
+            Said::Spans {
+                spans: spans.iter().map(|(from, to, words)| (seconds(*from), until(*to), &**words)).collect(),
+            }
+        }
+    };
+    MemberAnswers { name: &member.name, colour: &member.colour, says }
+}
+
+fn stretch(points: &[Point], decimals: usize) -> Option<Stretch> {
+    let times: Vec<i64> = points.iter().map(|point| seconds(point.at_s)).collect();
+    let steps = differences(&times);
+    let even = steps.get(1).copied().filter(|step| steps[1..].iter().all(|other| other == step));
+    let values: Vec<i64> = points.iter().map(|point| scaled(point.value, decimals)).collect();
+    let u = points.iter().any(|point| point.u.is_some());
+    Some(Stretch {
+        from: *times.first()?,
+        step: match even {
+            Some(step) => Step::Even(step),
+            None => Step::Own(steps),
+        },
+        values: differences(&values),
+        u: u.then(|| points.iter().map(|point| point.u.map(|u| scaled(u, decimals))).collect()),
+    })
+}
+
+/// Each number less the one before it; the first as it is.
+fn differences(numbers: &[i64]) -> Vec<i64> {
+    let before = std::iter::once(0).chain(numbers.iter().copied());
+    numbers.iter().zip(before).map(|(number, before)| number - before).collect()
+}
+
+/// A value in units of its last decimal, rounded as everywhere.
+fn scaled(value: f64, decimals: usize) -> i64 {
+    fixed(value, decimals).replace('.', "").parse().unwrap_or(0)
+}
+
+fn seconds(at: f64) -> i64 {
+    at.round() as i64
+}
+
+fn tenth(px: f64) -> f64 {
+    (px * 10.0).round() / 10.0
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::UnitSystem;
+    use crate::charts::draw_all;
+    use crate::sample_evidence::{sample, stress};
+
+    /// The block read back as the script reads it: every sample of every line, rounded.
+    #[test]
+    fn the_block_holds_what_the_charts_answer() {
+        for (analysis, units) in [(sample(), UnitSystem::Us), (stress(), UnitSystem::Si)] {
+            let charts = draw_all(&analysis, units).expect("drawn");
+            let shown = Shown::new(units, &analysis.evidence).expect("a zone");
+            let block = json(&charts, &shown).expect("JSON");
+            assert!(!block.contains('<'));
+            let read: serde_json::Value = serde_json::from_str(&block).expect("JSON");
+            let mut samples = 0;
+            for (chart, said) in charts.iter().zip(read["charts"].as_array().expect("charts")) {
+                assert_eq!(said["id"], chart.id);
+                for (area, said) in chart.readout.areas.iter().zip(said["areas"].as_array().expect("areas")) {
+                    for (group, said) in area.groups.iter().zip(said["groups"].as_array().expect("groups")) {
+                        for (member, said) in group.members.iter().zip(said["members"].as_array().expect("members")) {
+                            let Says::Samples { stretches, decimals } = &member.says else { continue };
+                            for (points, said) in stretches.iter().zip(said["samples"].as_array().expect("samples")) {
+                                let mut sum = 0;
+                                for (point, difference) in points.iter().zip(said["values"].as_array().expect("values"))
+                                {
+                                    sum += difference.as_i64().expect("a whole number");
+                                    let value = sum as f64 / 10_f64.powi(*decimals as i32);
+                                    // Half a unit of the last decimal, and a hair for the division.
+                                    let most = 0.5 / 10_f64.powi(*decimals as i32) + 1e-9;
+                                    assert!((value - point.value).abs() <= most, "{} {value}", member.name);
+                                    samples += 1;
+                                }
+                            }
+                        }
+                    }
+                }
+            }
+            assert!(samples > 500, "{samples}");
+        }
+    }
+
+    #[test]
+    fn offsets_change_where_the_zone_changes() {
+        let mut analysis = sample();
+        analysis.evidence.job.time_zone = "America/New_York".to_owned();
+        let shown = Shown::new(UnitSystem::Us, &analysis.evidence).expect("a zone");
+        let at = |text: &str| text.parse::<DateTime<Utc>>().expect("an instant");
+        // The autumn change of 2025 in the United States: 2 November, 06:00 UTC (15 U.S.C. 260a).
+        let found = offsets(&shown, at("2025-11-01T12:00:00Z"), at("2025-11-03T12:00:00Z"));
+        let change = at("2025-11-02T06:00:00Z").timestamp();
+        assert_eq!(found.len(), 2, "{found:?}");
+        assert_eq!((found[0].1, found[0].2.as_str()), (-4 * 3600, "EDT"));
+        assert_eq!((found[1].0, found[1].1, found[1].2.as_str()), (change, -5 * 3600, "EST"));
+    }
+
+    #[test]
+    fn uneven_samples_keep_their_own_times() {
+        let at = |at_s: f64| Point { at_s, value: -1.25, u: None };
+        let even = stretch(&[at(5.0), at(65.0), at(125.0)], 1).expect("a stretch");
+        assert!(matches!(even.step, Step::Even(60)));
+        assert_eq!((even.from, even.values), (5, vec![-13, 0, 0]));
+        let own = stretch(&[at(5.0), at(65.0), at(126.0)], 1).expect("a stretch");
+        assert!(matches!(own.step, Step::Own(steps) if steps == [5, 60, 61]));
+    }
+}
