@@ -12,10 +12,11 @@ use crate::charts::readout::{Area, Group, Member, Point, Says};
 use crate::model::shown::Shown;
 use crate::number_format::{NO_VALUE, fixed};
 use crate::text;
+use crate::text_filter::for_any_faces;
 
 /// The data block.
 #[derive(Serialize)]
-struct Answers<'a> {
+struct Answers {
     /// Offsets of the job's zone: from which second of the epoch, seconds east, name.
     zone: Vec<(i64, i32, String)>,
     days: [&'static str; 7],
@@ -24,50 +25,50 @@ struct Answers<'a> {
     nothing: &'static str,
     /// How the keyboard reads a chart.
     keys: &'static str,
-    charts: Vec<ChartAnswers<'a>>,
+    charts: Vec<ChartAnswers>,
 }
 
 #[derive(Serialize)]
-struct ChartAnswers<'a> {
-    id: &'a str,
-    title: &'a str,
+struct ChartAnswers {
+    id: String,
+    title: String,
     /// Second of the epoch at which the time axis starts.
     from: i64,
     length: i64,
-    areas: Vec<AreaAnswers<'a>>,
+    areas: Vec<AreaAnswers>,
 }
 
 #[derive(Serialize)]
-struct AreaAnswers<'a> {
-    title: &'a str,
+struct AreaAnswers {
+    title: String,
     left: f64,
     top: f64,
     width: f64,
     height: f64,
-    groups: Vec<GroupAnswers<'a>>,
+    groups: Vec<GroupAnswers>,
 }
 
 #[derive(Serialize)]
-struct GroupAnswers<'a> {
-    title: &'a str,
-    unit: &'a str,
-    members: Vec<MemberAnswers<'a>>,
+struct GroupAnswers {
+    title: String,
+    unit: String,
+    members: Vec<MemberAnswers>,
 }
 
 #[derive(Serialize)]
-struct MemberAnswers<'a> {
-    name: &'a str,
-    colour: &'a str,
+struct MemberAnswers {
+    name: String,
+    colour: String,
     #[serde(flatten)]
-    says: Said<'a>,
+    says: Said,
 }
 
 #[derive(Serialize)]
 #[serde(rename_all = "snake_case", untagged)]
-enum Said<'a> {
+enum Said {
     Samples { decimals: usize, samples: Vec<Stretch> },
-    Moments { moments: Vec<(i64, &'a str)> },
-    Spans { spans: Vec<(i64, Option<i64>, &'a str)> },
+    Moments { moments: Vec<(i64, String)> },
+    Spans { spans: Vec<(i64, Option<i64>, String)> },
 }
 
 #[derive(Serialize)]
@@ -125,9 +126,9 @@ fn offsets(shown: &Shown, from: DateTime<Utc>, to: DateTime<Utc>) -> Vec<(i64, i
     offsets
 }
 
-fn chart_answers(chart: &Chart, from: DateTime<Utc>) -> ChartAnswers<'_> {
+fn chart_answers(chart: &Chart, from: DateTime<Utc>) -> ChartAnswers {
     let areas = chart.readout.areas.iter().map(|area: &Area| AreaAnswers {
-        title: &area.title,
+        title: clean(&area.title),
         left: tenth(area.left),
         top: tenth(area.top),
         width: tenth(area.width),
@@ -135,35 +136,39 @@ fn chart_answers(chart: &Chart, from: DateTime<Utc>) -> ChartAnswers<'_> {
         groups: area.groups.iter().map(group_answers).collect(),
     });
     ChartAnswers {
-        id: &chart.id,
-        title: &chart.title,
+        id: chart.id.clone(),
+        title: clean(&chart.title),
         from: from.timestamp(),
         length: seconds(chart.readout.length_s),
         areas: areas.collect(),
     }
 }
 
-fn group_answers(group: &Group) -> GroupAnswers<'_> {
-    GroupAnswers { title: &group.title, unit: &group.unit, members: group.members.iter().map(member_answers).collect() }
+fn group_answers(group: &Group) -> GroupAnswers {
+    GroupAnswers {
+        title: clean(&group.title),
+        unit: clean(&group.unit),
+        members: group.members.iter().map(member_answers).collect(),
+    }
 }
 
-fn member_answers(member: &Member) -> MemberAnswers<'_> {
+fn member_answers(member: &Member) -> MemberAnswers {
     let says = match &member.says {
         Says::Samples { stretches, decimals } => {
             let stretches = stretches.iter().filter_map(|points| stretch(points, *decimals));
             Said::Samples { decimals: *decimals, samples: stretches.collect() }
         }
         Says::Moments(moments) => {
-            Said::Moments { moments: moments.iter().map(|(at, words)| (seconds(*at), words.as_str())).collect() }
+            Said::Moments { moments: moments.iter().map(|(at, words)| (seconds(*at), clean(words))).collect() }
         }
         Says::Spans(spans) => {
             let until = |to: f64| to.is_finite().then(|| seconds(to));
             Said::Spans {
-                spans: spans.iter().map(|(from, to, words)| (seconds(*from), until(*to), &**words)).collect(),
+                spans: spans.iter().map(|(from, to, words)| (seconds(*from), until(*to), clean(words))).collect(),
             }
         }
     };
-    MemberAnswers { name: &member.name, colour: &member.colour, says }
+    MemberAnswers { name: clean(&member.name), colour: member.colour.clone(), says }
 }
 
 fn stretch(points: &[Point], decimals: usize) -> Option<Stretch> {
@@ -192,6 +197,11 @@ fn differences(numbers: &[i64]) -> Vec<i64> {
 /// A value in units of its last decimal, rounded as everywhere.
 fn scaled(value: f64, decimals: usize) -> i64 {
     fixed(value, decimals).replace('.', "").parse().unwrap_or(0)
+}
+
+/// A text without what steers text instead of being text.
+fn clean(text: &str) -> String {
+    for_any_faces(text).text
 }
 
 fn seconds(at: f64) -> i64 {
