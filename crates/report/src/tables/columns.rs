@@ -121,8 +121,9 @@ const INSTANTS: [&str; 12] = [
     "capacity_advice",
 ];
 
-const NUMBERS: [&str; 7] = [
+const NUMBERS: [&str; 8] = [
     "sample_share",
+    "excess_left_share",
     "on_site",
     "called_for_low",
     "called_for_high",
