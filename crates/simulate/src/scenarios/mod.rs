@@ -10,10 +10,12 @@ mod house;
 mod humid_summer;
 mod larch_street;
 mod left_too_long;
+mod long_job;
 mod missing_days;
 mod opened_chamber;
 mod outage;
 mod rewetting;
+mod three_problems;
 mod unreachable_goal;
 mod winter_cabin;
 
@@ -26,10 +28,12 @@ pub use faulty_loggers::faulty_loggers;
 pub use humid_summer::humid_summer;
 pub use larch_street::larch_street;
 pub use left_too_long::left_too_long;
+pub use long_job::long_job;
 pub use missing_days::missing_days;
 pub use opened_chamber::opened_chamber;
 pub use outage::outage;
 pub use rewetting::rewetting;
+pub use three_problems::three_problems;
 pub use unreachable_goal::unreachable_goal;
 pub use winter_cabin::winter_cabin;
 
@@ -41,6 +45,14 @@ pub type Make = fn() -> Result<Scenario, Error>;
 
 /// Every scenario with a folder in the sample data, by the name of that folder.
 pub const ALL: &[(&str, Make)] = &[("larch-street", larch_street)];
+
+/// Scenarios that are written only when asked for by name.
+pub const ON_REQUEST: &[(&str, Make)] = &[("long-job", long_job), ("three-problems", three_problems)];
+
+/// Every scenario with a name of its own.
+pub fn named() -> impl Iterator<Item = &'static (&'static str, Make)> {
+    ALL.iter().chain(ON_REQUEST)
+}
 
 /// A scenario of the suite: any number of houses, one for each seed.
 #[derive(Debug, Clone, Copy)]
