@@ -51,7 +51,7 @@ pub fn read(folder: &Path, progress: &Progress) -> Result<(Job, Vec<JobFile>, Re
 
 /// Reads and judges.
 pub fn judge(folder: &Path, as_of: Option<&str>, progress: &Progress) -> Result<Judged> {
-    let read = read(folder, progress)?;
+    let read = progress.timings.of("reading", || read(folder, progress))?;
     let as_of = as_of.map(|text| parse_time(text, read.0.zone.tz)).transpose()?;
     analyse(folder, read, Settings { as_of, folder: folder_name(folder) }, progress)
 }
@@ -68,7 +68,8 @@ fn analyse(
     progress: &Progress,
 ) -> Result<Judged> {
     progress.say("judging".to_owned());
-    let analysis = match grainfall_analysis::analyse(&job, &reading.frame, &reading.ledger, &settings) {
+    let analyse = || grainfall_analysis::analyse(&job, &reading.frame, &reading.ledger, &settings);
+    let analysis = match progress.timings.of("judging", analyse) {
         Err(grainfall_analysis::Error::NothingRecorded) => bail!(nothing_recorded(folder, &reading)),
         other => other.with_context(|| format!("folder `{}`", folder.display()))?,
     };

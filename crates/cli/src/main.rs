@@ -4,7 +4,7 @@
 //!
 //! Reading order: `args`, `exit_code`, then `commands` (one file each), which share `folder` (reading a job folder),
 //! `signature` (of a manifest), `jobs_below` (which folders are jobs), `fingerprint` (whether one has changed),
-//! `progress` and `terminal` (tables that fit 80 columns).
+//! `progress`, `timings` and `terminal` (tables that fit 80 columns).
 
 mod args;
 mod commands;
@@ -15,6 +15,7 @@ mod jobs_below;
 mod progress;
 mod signature;
 mod terminal;
+mod timings;
 
 use std::process::ExitCode;
 

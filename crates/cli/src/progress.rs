@@ -5,9 +5,13 @@ use std::time::Duration;
 
 use indicatif::{ProgressBar, ProgressStyle};
 
+use crate::timings::Timings;
+
 /// One line of progress; silent when stderr is no terminal.
 pub struct Progress {
     bar: ProgressBar,
+    /// How long each part of the work took.
+    pub timings: Timings,
 }
 
 impl Progress {
@@ -24,12 +28,12 @@ impl Progress {
             ProgressBar::hidden()
         };
         bar.set_message(message.to_owned());
-        Self { bar }
+        Self { bar, timings: Timings::start() }
     }
 
     /// Says nothing.
     pub fn none() -> Self {
-        Self { bar: ProgressBar::hidden() }
+        Self { bar: ProgressBar::hidden(), timings: Timings::start() }
     }
 
     /// Begins to count things done, with rate and time left.
@@ -41,7 +45,7 @@ impl Progress {
         if let Ok(style) = ProgressStyle::with_template("{bar:20} {pos} of {len}, {per_sec}, {eta} left: {msg}") {
             bar.set_style(style);
         }
-        Self { bar }
+        Self { bar, timings: Timings::start() }
     }
 
     /// Counts one more thing done.

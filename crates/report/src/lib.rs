@@ -41,6 +41,6 @@ pub mod units_shown;
 pub mod write;
 
 pub use error::Error;
-pub use render::{JobFile, Outputs, RenderInput, SAMPLES, Settings, Stage, Workbook, render};
+pub use render::{JobFile, Outputs, Progress, RenderInput, SAMPLES, Settings, Stage, Step, Workbook, render};
 pub use units_shown::UnitSystem;
 pub use write::write_outputs;

@@ -73,67 +73,112 @@ pub struct Outputs {
     pub files: BTreeMap<String, Vec<u8>>,
 }
 
-/// What [`render`] is about to do.
+/// A part of the work of [`render`].
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Stage {
-    /// Drawing the charts.
+    /// Drawing the charts and laying out what the report says.
     Charts,
-    /// Setting PDF and page, turning charts into images.
-    Documents,
+    /// Setting the PDF.
+    Pdf,
+    /// Writing the page.
+    Page,
+    /// Turning charts into images.
+    Images,
     /// Writing tables, samples and summary.
-    Data,
+    Tables,
     /// Hashing everything into the manifest.
     Manifest,
 }
 
+impl Stage {
+    /// Every part, in the order of a report.
+    pub const ALL: [Self; 6] = [Self::Charts, Self::Pdf, Self::Page, Self::Images, Self::Tables, Self::Manifest];
+}
+
+/// A moment in the work of [`render`]. Parts may overlap: PDF, page, images and tables are made side by side.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Step {
+    /// A part begins.
+    Begins(Stage),
+    /// A part has been done.
+    Ends(Stage),
+}
+
+/// Told of each step, from whichever thread takes it.
+pub type Progress<'a> = dyn Fn(Step) + Sync + 'a;
+
 /// Makes every file of a report.
 ///
 /// # Arguments
-/// * `progress`: told of each stage before it begins.
+/// * `progress`: told when each part begins and ends.
 ///
 /// # Errors
 /// The first fault of any document; none of the outputs is then given.
-pub fn render(input: &RenderInput<'_>, progress: &dyn Fn(Stage)) -> Result<Outputs, Error> {
-    let evidence = &input.analysis.evidence;
-    let units = input.settings.units;
-    progress(Stage::Charts);
-    let charts = charts::draw_all(input.analysis, units)?;
-    progress(Stage::Documents);
-    let model = model::build(input, &charts)?;
-    let (documents, images) = rayon::join(
-        || -> Result<_, Error> {
-            Ok((pdf::pdf(&model, &charts, evidence.clock)?, page::page(&model, &charts, evidence, units)?))
+pub fn render(input: &RenderInput<'_>, progress: &Progress<'_>) -> Result<Outputs, Error> {
+    let clock = input.analysis.evidence.clock;
+    let (charts, model) = done(Stage::Charts, progress, || {
+        let charts = charts::draw_all(input.analysis, input.settings.units)?;
+        let model = model::build(input, &charts)?;
+        Ok((charts, model))
+    })?;
+    let (pdf, (page, (images, tables))) = rayon::join(
+        || done(Stage::Pdf, progress, || pdf::pdf(&model, &charts, clock)),
+        || {
+            rayon::join(
+                || {
+                    done(Stage::Page, progress, || {
+                        page::page(&model, &charts, &input.analysis.evidence, input.settings.units)
+                    })
+                },
+                || {
+                    rayon::join(
+                        || done(Stage::Images, progress, || images(&charts)),
+                        || done(Stage::Tables, progress, || data(input, &model.title)),
+                    )
+                },
+            )
         },
-        || images(&charts),
     );
-    let (pdf, page) = documents?;
-    let images = images?;
-    let mut files = BTreeMap::new();
+    let (pdf, page) = (pdf?, page?);
     let replaced = BTreeMap::from([("report.html", page.replaced_characters), ("report.pdf", pdf.replaced_characters)]);
+    let mut files = tables?;
     files.insert("report.pdf".to_owned(), pdf.bytes);
     files.insert("report.html".to_owned(), page.html.into_bytes());
-    files.extend(images);
+    files.extend(images?);
     for chart in charts {
         files.insert(format!("charts/{}.svg", chart.id), chart.svg.into_bytes());
     }
-    progress(Stage::Data);
+    let mut outputs = Outputs { files };
+    let manifest = done(Stage::Manifest, progress, || manifest::json(input, &outputs, replaced))?;
+    outputs.files.insert(manifest::MANIFEST.to_owned(), manifest);
+    Ok(outputs)
+}
+
+/// Does a part of the work and says so.
+fn done<T>(stage: Stage, progress: &Progress<'_>, work: impl FnOnce() -> Result<T, Error>) -> Result<T, Error> {
+    progress(Step::Begins(stage));
+    let made = work();
+    progress(Step::Ends(stage));
+    made
+}
+
+/// Tables, samples and summary.
+fn data(input: &RenderInput<'_>, title: &str) -> Result<BTreeMap<String, Vec<u8>>, Error> {
+    let (evidence, units) = (&input.analysis.evidence, input.settings.units);
+    let mut files = BTreeMap::new();
     let sheets = tables::all(evidence, units)?;
     for sheet in &sheets {
         files.insert(format!("tables/{}.csv", sheet.name), sheet.bytes()?);
     }
-    files.insert(format!("tables/{}", tables::METADATA), tables::metadata::metadata(&model.title, &sheets)?);
+    files.insert(format!("tables/{}", tables::METADATA), tables::metadata::metadata(title, &sheets)?);
     if input.settings.workbook == Workbook::Xlsx {
         let shown = Shown::new(units, evidence)?;
-        let workbook = tables::workbook::workbook(&model.title, &sheets, &shown, evidence.clock)?;
+        let workbook = tables::workbook::workbook(title, &sheets, &shown, evidence.clock)?;
         files.insert(tables::workbook::WORKBOOK.to_owned(), workbook);
     }
     files.insert(SAMPLES.to_owned(), samples::parquet(input.frame)?);
     files.insert("summary.json".to_owned(), summary::json(evidence, units)?);
-    progress(Stage::Manifest);
-    let mut outputs = Outputs { files };
-    let manifest = manifest::json(input, &outputs, replaced)?;
-    outputs.files.insert(manifest::MANIFEST.to_owned(), manifest);
-    Ok(outputs)
+    Ok(files)
 }
 
 /// Images of the charts of the job and of its chambers; a day's chart is for the page and the PDF.

@@ -52,21 +52,23 @@ pub const WATER_REMOVED: &str = "Water is airflow times depression over the time
     volume of the air; condensate measured by hand stands beside it over the same stretch. Pints and litres are of water \
     at 80 degF, in and out.";
 
-/// Thinned readings of logged points.
-pub const LOGGED_READINGS_THINNED: &str = "A logged point shows the last reading of each day and every reading after \
-    which the answer changed; all of them are in tables/readings.csv.";
+/// Beside readings by day.
+pub const READINGS_BY_DAY: &str = "The reading that decides on that day; strong where it meets the goal. Of a logged \
+    point the last of the day. >: more than the meter shows; OL: over its range; –: a visit without a number. Each \
+    reading stands with its row under its day, and with its drive in tables/readings.csv.";
 
-/// What the drive is.
-pub const DRIVE: &str = "Drive: vapour pressure at the surface minus that of the air beside it; positive means that \
-    water leaves the material.";
+/// Beside equal equipment-days.
+pub const EQUAL_DAYS_JOINED: &str = "Days in a row with the same answer for the same reason share a line; each has its own \
+    line in tables/equipment_days.csv.";
 
-/// An upper bound of the drive.
-pub const DRIVE_UPPER_BOUND: &str = "≤: an upper bound. No sorption curve is on record for the material, so its \
-    surface is taken as wet (water activity 1).";
+/// Beside forecasts.
+pub const FORECAST: &str = "A forecast fits a falling rate to the point's readings and holds only while the air stays as \
+    it is. Its range covers 80 % of the outcomes over what the material may settle at and how far the fit may be off. \
+    No verdict rests on it.";
 
-/// An assumed surface temperature.
-pub const DRIVE_SURFACE_ASSUMED: &str = "*: the surface temperature was not measured; the wet-bulb temperature of the \
-    air stands in.";
+/// Beside the sizing check.
+pub const CALLED_FOR: &str = "A range for the first day, from the sizes and the class on the record. More or less than it \
+    is a question to ask, no verdict: later days are judged by their load.";
 
 /// Above the findings.
 pub const FINDINGS: &str = "Facts with a date and the rows they rest on. A finding changes no verdict by itself; it \

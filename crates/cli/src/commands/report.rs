@@ -1,10 +1,8 @@
 //! `report`: everything into `report/`, whole or not at all.
 
-use std::time::Instant;
-
 use anyhow::{Context, Result};
 use grainfall_report::manifest::{MANIFEST, SIGNATURE};
-use grainfall_report::{Outputs, RenderInput, Settings, Stage, UnitSystem, Workbook, render, write_outputs};
+use grainfall_report::{Outputs, RenderInput, Settings, Stage, Step, UnitSystem, Workbook, render, write_outputs};
 
 use crate::args::ReportArgs;
 use crate::commands::check;
@@ -22,31 +20,22 @@ pub fn run(args: &ReportArgs) -> Result<Outcome> {
     // Asked for before the work, so that a wrong password costs nothing.
     let key = args.sign.as_deref().map(signature::secret_key).transpose()?;
     let progress = Progress::start("reading");
-    let begun = Instant::now();
     let judged = folder::judge(&args.folder, args.as_of.as_deref(), &progress)?;
-    let read_and_judged = begun.elapsed();
     let workbook = if args.workbook { Workbook::Xlsx } else { Workbook::None };
-    let begun = Instant::now();
     let mut outputs = outputs(&judged, args.units.into(), workbook, &progress)?;
     if let Some(key) = &key {
         let manifest = outputs.files.get(MANIFEST).map(Vec::as_slice).unwrap_or_default();
         let signed = signature::sign(manifest, key, &folder::folder_name(&args.folder))?;
         outputs.files.insert(SIGNATURE.to_owned(), signed);
     }
-    let rendered = begun.elapsed();
-    let begun = Instant::now();
     progress.say("writing".to_owned());
     let target = args.folder.join(REPORT);
-    write_outputs(&target, &outputs).with_context(|| format!("`{}` was not written", target.display()))?;
-    let written = begun.elapsed();
+    let written = progress.timings.of("writing", || write_outputs(&target, &outputs));
+    written.with_context(|| format!("`{}` was not written", target.display()))?;
+    let timings = progress.timings.words();
     drop(progress);
     if args.timings {
-        terminal::note(&format!(
-            "read and judged {:.3} s, drawn and typeset {:.3} s, written {:.3} s",
-            read_and_judged.as_secs_f64(),
-            rendered.as_secs_f64(),
-            written.as_secs_f64()
-        ));
+        terminal::note(&timings);
     }
     if args.json {
         let summary = outputs.files.get("summary.json").map(Vec::as_slice).unwrap_or_default();
@@ -76,14 +65,23 @@ pub fn outputs(judged: &Judged, units: UnitSystem, workbook: Workbook, progress:
         job_files: &judged.job_files,
         settings: &settings,
     };
-    Ok(render(&input, &|stage| progress.say(words(stage).to_owned()))?)
+    let told = |step| match step {
+        Step::Begins(stage) => {
+            progress.say(words(stage).to_owned());
+            progress.timings.begin(words(stage));
+        }
+        Step::Ends(stage) => progress.timings.end(words(stage)),
+    };
+    Ok(render(&input, &told)?)
 }
 
 fn words(stage: Stage) -> &'static str {
     match stage {
         Stage::Charts => "drawing charts",
-        Stage::Documents => "setting PDF and page",
-        Stage::Data => "writing tables",
+        Stage::Pdf => "setting the PDF",
+        Stage::Page => "writing the page",
+        Stage::Images => "turning charts into images",
+        Stage::Tables => "writing tables",
         Stage::Manifest => "hashing",
     }
 }

@@ -2,12 +2,14 @@
 
 use std::collections::BTreeSet;
 
+use grainfall_analysis::evidence::ChamberEvidence;
 use resvg::usvg::roxmltree::{Document, Node};
 
-use super::{Chart, draw_all};
+use super::scene::Scene;
+use super::{Chart, draw_all, progress};
 use crate::fonts::{Weight, text_width};
 use crate::raster;
-use crate::sample_evidence::{sample, stress};
+use crate::sample_evidence::{crowd, sample, stress};
 use crate::units_shown::UnitSystem;
 
 fn all_charts() -> Vec<(&'static str, Chart)> {
@@ -51,24 +53,48 @@ fn text_box(node: Node<'_, '_>) -> (f64, f64, f64, f64) {
     (left, baseline - 0.73 * size, left + width, baseline + 0.2 * size)
 }
 
+fn texts_are_apart(name: &str, chart: &Chart) {
+    let document = Document::parse(&chart.svg).expect("well-formed");
+    let texts: Vec<Node<'_, '_>> = document.descendants().filter(|node| node.has_tag_name("text")).collect();
+    assert!(texts.len() > 5, "{name} {}", chart.id);
+    let boxes: Vec<(f64, f64, f64, f64)> = texts.iter().map(|node| text_box(*node)).collect();
+    for (i, a) in boxes.iter().enumerate() {
+        let words = texts[i].text().unwrap_or("");
+        assert!(
+            a.0 >= 0.0 && a.1 >= 0.0 && a.2 <= f64::from(chart.width) && a.3 <= f64::from(chart.height),
+            "{name} {}: `{words}` leaves the sheet: {a:?}",
+            chart.id
+        );
+        for (j, b) in boxes.iter().enumerate().take(i) {
+            let apart = a.2 <= b.0 + 0.5 || b.2 <= a.0 + 0.5 || a.3 <= b.1 + 0.5 || b.3 <= a.1 + 0.5;
+            assert!(apart, "{name} {}: `{words}` {a:?} over `{}` {b:?}", chart.id, texts[j].text().unwrap_or(""));
+        }
+    }
+}
+
 #[test]
 fn no_two_texts_overlap_and_none_leaves_the_sheet() {
     for (name, chart) in all_charts() {
-        let document = Document::parse(&chart.svg).expect("well-formed");
-        let texts: Vec<Node<'_, '_>> = document.descendants().filter(|node| node.has_tag_name("text")).collect();
-        assert!(texts.len() > 5, "{name} {}", chart.id);
-        let boxes: Vec<(f64, f64, f64, f64)> = texts.iter().map(|node| text_box(*node)).collect();
-        for (i, a) in boxes.iter().enumerate() {
-            let words = texts[i].text().unwrap_or("");
-            assert!(
-                a.0 >= 0.0 && a.1 >= 0.0 && a.2 <= f64::from(chart.width) && a.3 <= f64::from(chart.height),
-                "{name} {}: `{words}` leaves the sheet: {a:?}",
-                chart.id
-            );
-            for (j, b) in boxes.iter().enumerate().take(i) {
-                let apart = a.2 <= b.0 + 0.5 || b.2 <= a.0 + 0.5 || a.3 <= b.1 + 0.5 || b.3 <= a.1 + 0.5;
-                assert!(apart, "{name} {}: `{words}` {a:?} over `{}` {b:?}", chart.id, texts[j].text().unwrap_or(""));
-            }
+        texts_are_apart(name, &chart);
+    }
+}
+
+/// No number of series makes two texts of a chart overlap, or one leave its sheet.
+#[test]
+fn texts_stay_apart_at_any_count_of_series() {
+    for count in 1..=40 {
+        let name = format!("{count} series");
+        for chart in draw_all(&crowd(count), UnitSystem::ALL[count % 2]).expect("drawn") {
+            texts_are_apart(&name, &chart);
+        }
+        let mut analysis = sample();
+        let chamber = analysis.evidence.chambers[0].clone();
+        analysis.evidence.chambers = (1..=count)
+            .map(|nth| ChamberEvidence { id: format!("C{nth}"), name: format!("Room number {nth}"), ..chamber.clone() })
+            .collect();
+        let scene = Scene::new(&analysis, UnitSystem::Us).expect("a zone").expect("a length");
+        for chart in progress::draw(&scene).expect("drawn") {
+            texts_are_apart(&name, &chart);
         }
     }
 }
@@ -145,6 +171,7 @@ fn all_kinds_and_scopes_are_there_in_order() {
         "air-no-chamber",
         "temperature-humidity-no-chamber",
         "day-2025-10-06",
+        "psychrometric-2025-10-06",
         "day-2025-10-07",
     ];
     assert_eq!(ids[..wanted.len()], wanted);
@@ -180,7 +207,7 @@ fn loggers_alone_are_charted_without_a_job() {
     let charts = draw_all(&analysis, UnitSystem::Us).expect("drawn");
     let ids: Vec<&str> = charts.iter().map(|chart| chart.id.as_str()).collect();
     assert_eq!(ids[..2], ["air-no-chamber", "temperature-humidity-no-chamber"]);
-    assert_eq!(charts.len(), 10, "and one of each day");
+    assert_eq!(charts.len(), 18, "and two of each day");
 }
 
 #[test]

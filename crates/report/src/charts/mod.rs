@@ -1,9 +1,10 @@
 //! Charts of a job: each is one SVG that can be read without colour and without its caption.
 //!
-//! Reading order: `air`, `temperature_humidity`, `readings`, `drive`, `equipment`, `progress` and `day` are one file a
-//! chart; `scene` knows what belongs to a chamber; `stack` lays plots over one time axis; `panel` is one plot; `series`
-//! cuts lines at gaps and thins them; `labels` keeps names apart; `sheet` turns it all into one document; [`readout`]
-//! is what a chart answers to a pointer. A new chart is a new file and one line in `DRAWN`.
+//! Reading order: `air`, `temperature_humidity`, `readings`, `drive`, `equipment`, `progress`, `day` and
+//! `psychrometric` are one file a chart; `forecast` is the range after the last reading; `scene` knows what belongs to a
+//! chamber; `stack` lays plots over one time axis; `panel` is one plot; `series` cuts lines at gaps and thins them;
+//! `labels` keeps names apart; `sheet` turns it all into one document; [`readout`] is what a chart answers to a pointer.
+//! A new chart is a new file and one line in `DRAWN`.
 //!
 //! Left out: pages and captions around the charts, and turning them into images ([`crate::raster`]).
 
@@ -11,9 +12,11 @@ mod air;
 mod day;
 mod drive;
 mod equipment;
+mod forecast;
 mod labels;
 mod panel;
 mod progress;
+mod psychrometric;
 mod readings;
 pub mod readout;
 mod scene;
@@ -62,6 +65,8 @@ pub enum ChartKind {
     Drive,
     /// One day: air, units, visits, readings, findings.
     Day,
+    /// The airs of one day by dry bulb and water.
+    Psychrometric,
 }
 
 /// One chart, ready to be shown.
@@ -118,7 +123,8 @@ pub fn draw_all(analysis: &Analysis, units: UnitSystem) -> Result<Vec<Chart>, Er
             (ChartScope::Job, _) => 2,
             (ChartScope::Day(_), _) => 3,
         };
-        (place, chamber(chart), chart.kind)
+        let day = if let ChartScope::Day(date) = chart.scope { Some(date) } else { None };
+        (place, chamber(chart), day, chart.kind)
     });
     Ok(charts)
 }
@@ -127,5 +133,13 @@ pub fn draw_all(analysis: &Analysis, units: UnitSystem) -> Result<Vec<Chart>, Er
 type Draw = fn(&Scene<'_>) -> Result<Vec<Chart>, Error>;
 
 /// Every kind of chart.
-const DRAWN: &[Draw] =
-    &[equipment::draw, progress::draw, air::draw, temperature_humidity::draw, readings::draw, drive::draw, day::draw];
+const DRAWN: &[Draw] = &[
+    equipment::draw,
+    progress::draw,
+    air::draw,
+    temperature_humidity::draw,
+    readings::draw,
+    drive::draw,
+    day::draw,
+    psychrometric::draw,
+];

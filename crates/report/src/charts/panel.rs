@@ -179,9 +179,7 @@ impl<'a> Panel<'a> {
         }
         let times: Vec<DateTime<Utc>> = match ticks {
             Ticks::Hours => self.time.hours(3).into_iter().map(|tick| tick.0).collect(),
-            Ticks::Days | Ticks::FewDays => {
-                self.time.days.iter().map(|day| day.1).filter(|midnight| self.time.contains(*midnight)).collect()
-            }
+            Ticks::Days | Ticks::FewDays => self.midnights(),
         };
         lines.extend(times.iter().map(|time| vec![spot(self.x(*time), top), spot(self.x(*time), bottom)]));
         sheet.lines("grid", &grid, &lines)?;
@@ -202,14 +200,33 @@ impl<'a> Panel<'a> {
         Ok(())
     }
 
+    /// Local midnights: of every day, else of every Monday, else of every first of a month, as there is room.
+    fn midnights(&self) -> Vec<DateTime<Utc>> {
+        use chrono::{Datelike, Weekday};
+        let day_width = self.frame.width / (self.time.length() / 86_400.0).max(1.0);
+        let wanted = |date: NaiveDate| {
+            day_width >= CLOSEST_LINES
+                || (date.weekday() == Weekday::Mon && day_width * 7.0 >= CLOSEST_LINES)
+                || (date.day() == 1 && day_width * 7.0 < CLOSEST_LINES)
+        };
+        let days = self.time.days.iter().filter(|day| wanted(day.0)).map(|day| day.1);
+        days.filter(|midnight| self.time.contains(*midnight)).collect()
+    }
+
     /// Dates, each in the middle of its day, on every day or every n-th, as there is room. The month stands with the
     /// first date that has room for it.
     fn draw_day_words(&self, sheet: &mut Sheet, ticks: Ticks, look: &TextLook) {
         use chrono::Datelike;
         let centre = look.anchored(Anchor::Middle);
         let y = self.frame.bottom() + if ticks == Ticks::FewDays { 14.0 } else { 17.0 };
-        let short = |date: NaiveDate| date.format(if ticks == Ticks::FewDays { "%-d" } else { "%a %-d" }).to_string();
-        let long = |date: NaiveDate| if ticks == Ticks::FewDays { short_day(date) } else { day(date) };
+        // Where only one date in many has words, its month says more than its weekday.
+        let by_month = self.time.days.len() > MANY_DAYS;
+        let short = |date: NaiveDate| match ticks {
+            _ if by_month => short_day(date),
+            Ticks::FewDays => date.format("%-d").to_string(),
+            Ticks::Days | Ticks::Hours => date.format("%a %-d").to_string(),
+        };
+        let long = |date: NaiveDate| if ticks == Ticks::FewDays || by_month { short_day(date) } else { day(date) };
         let days: Vec<(NaiveDate, f64, f64)> =
             self.time.days.iter().map(|(date, from, to)| (*date, self.x(*from), self.x(*to))).collect();
         let widest = days.iter().map(|day| centre.width(&short(day.0))).fold(0.0, f64::max);
@@ -252,6 +269,12 @@ pub(super) struct FindingMarks {
     shades: Vec<(f64, f64)>,
     rows: usize,
 }
+
+/// Lines of a grid closer than this become a surface, px.
+const CLOSEST_LINES: f64 = 7.0;
+
+/// Days from which on dates are told with their month.
+const MANY_DAYS: usize = 45;
 
 /// Height of one row of numbers, px.
 const ROW: f64 = 19.0;
@@ -391,6 +414,23 @@ mod tests {
         for (low, high) in [(1e18, 1e18), (f64::MIN, f64::MAX), (0.0, f64::MAX), (1e-300, 2e-300)] {
             let scale = ValueScale::holding([low, high].into_iter(), 1.0, 5).expect("a scale");
             assert!(scale.ticks.len() < 20, "{scale:?}");
+        }
+    }
+
+    #[test]
+    fn grid_lines_stay_apart_however_long_the_record() {
+        let evidence = sample().evidence;
+        let short = TimeScale::of_record(&evidence).expect("a zone").expect("a length");
+        let frame = Frame { left: 64.0, top: 0.0, width: 480.0, height: 100.0 };
+        for days in [8, 30, 60, 120, 300, 800] {
+            let time = short.extended(short.from + chrono::Duration::days(days));
+            let scale = ValueScale { least: 0.0, most: 1.0, ticks: vec![], decimals: 0 };
+            let panel = Panel::new(frame, &time, scale);
+            let lines: Vec<f64> = panel.midnights().into_iter().map(|midnight| panel.x(midnight)).collect();
+            assert!(lines.len() > 4, "{days} days: {} lines", lines.len());
+            // A short month or a change of clocks brings two a little nearer.
+            let nearest = lines.windows(2).map(|pair| pair[1] - pair[0]).fold(f64::INFINITY, f64::min);
+            assert!(nearest > CLOSEST_LINES * 0.9, "{days} days: {nearest} px");
         }
     }
 

@@ -2,13 +2,15 @@
 
 use grainfall_analysis::evidence::{GoalVerdict, PointEvidence, ReadingEvidence, ReadingKind};
 
+use super::forecast;
 use super::labels::{self, Legend, Sample as Shows};
-use super::panel::{Below, Panel, Ticks, ValueScale};
+use super::panel::{Below, FindingMarks, Panel, Ticks, ValueScale};
 use super::readout::{Area, Group, Member};
 use super::scene::{Scene, Words, listed};
 use super::series::Sample;
 use super::sheet::{Fill, Frame, Sheet, Spot, TextLook, spot};
 use super::stack::draw_title;
+use super::time_axis::TimeScale;
 use super::{Chart, ChartKind, ChartScope};
 use crate::error::Error;
 use crate::model::shown::with_unit;
@@ -17,7 +19,13 @@ use crate::theme::{self, Dash, Pen};
 
 const COLUMNS: usize = 3;
 const PLOTS_A_CHART: usize = 12;
-const CELL_HEIGHT: f64 = 176.0;
+const PLOT_HEIGHT: f64 = 94.0;
+/// Below a plot, for its dates and some room to the next.
+const BELOW_PLOT: f64 = 30.0;
+/// Above a plot, for its name, its verdict and its unit.
+const WORDS: f64 = 52.0;
+/// More of it for a line of words on the forecast.
+const FORECAST_LINE: f64 = 14.0;
 const TOP: f64 = 36.0;
 const SIDE: f64 = 12.0;
 
@@ -64,8 +72,9 @@ fn charts_of(
 
 const CAPTION: &str = "One plot a point, each on its own scale; the dashed line is the goal. A hollow mark does not \
                        decide: another meter, or not the highest of its visit. An arrow up is a lower bound: the meter \
-                       read more than that. A cross is a visit without a number. Readings on another scale than the \
-                       goal's are in the table only.";
+                       read more than that. A cross is a visit without a number. A wedge after the last reading is the \
+                       forecast: where it ends on the goal lies the 80 % range of the time to goal. Readings on \
+                       another scale than the goal's are in the table only.";
 
 /// One point's plot.
 struct SmallPlot<'a> {
@@ -79,6 +88,7 @@ struct SmallPlot<'a> {
     without: Vec<f64>,
     /// Every reading in words.
     said: Vec<(f64, String)>,
+    forecast: Option<forecast::Range>,
 }
 
 impl<'a> SmallPlot<'a> {
@@ -130,38 +140,48 @@ impl<'a> SmallPlot<'a> {
             marks.clear();
         }
         joined.retain(|line| line.len() > 1);
-        Some(Self { point, value, joined, marks, bounds, without, said })
+        Some(Self { point, value, joined, marks, bounds, without, said, forecast: forecast::Range::of(point) })
     }
 
-    fn draw(&self, sheet: &mut Sheet, scene: &Scene<'_>, cell: &Frame) -> Result<(), Error> {
+    fn draw(&self, sheet: &mut Sheet, scene: &Scene<'_>, time: &TimeScale, cell: &Cell) -> Result<(), Error> {
         let point = self.point;
-        let head = TextLook::quiet().strong().coloured(theme::TEXT);
-        let id = head.fitted(&point.id, cell.width * 0.6);
+        let Cell { frame: cell, head } = cell;
+        let name_look = TextLook::quiet().strong().coloured(theme::TEXT);
+        let id = name_look.fitted(&point.id, cell.width * 0.6);
         let place = [point.location.as_deref(), point.material.as_deref()].into_iter().flatten().next().unwrap_or("");
         let look = TextLook::small();
-        let place = look.fitted(place, cell.width - head.width(&id) - 14.0);
-        sheet.text_pair(cell.left, cell.top + 12.0, (&id, &head), (&place, &look), 6.0);
+        let place = look.fitted(place, cell.width - name_look.width(&id) - 14.0);
+        sheet.text_pair(cell.left, cell.top + 12.0, (&id, &name_look), (&place, &look), 6.0);
         let verdict = look.coloured(theme::TEXT).fitted(&verdict_words(scene, point), cell.width - 8.0);
         sheet.text(cell.left, cell.top + 28.0, &verdict, &look.coloured(theme::TEXT));
+        if let Some(forecast) = &point.forecast {
+            sheet.text(
+                cell.left,
+                cell.top + 42.0,
+                &look.fitted(&forecast::words(scene, forecast), cell.width - 8.0),
+                &look,
+            );
+        }
 
-        let numbers = self.value.ticks.iter().map(|tick| look.width(&shown(*tick, self.value.decimals)));
-        let left = numbers.fold(36.0_f64, |room, number| room.max(number + 10.0)).min(cell.width / 3.0);
-        let frame = Frame {
-            left: cell.left + left,
-            top: cell.top + 52.0,
-            width: cell.width - left - 66.0,
-            height: cell.height - 52.0 - 30.0,
-        };
-        let panel = Panel::new(frame, &scene.time, self.value.clone());
+        let frame = self.plot_frame(cell, head);
+        let findings = FindingMarks::new(&scene.point_findings(&point.id), time, &frame);
+        findings.draw_shades(sheet, &frame)?;
+        let panel = Panel::new(frame, time, self.value.clone());
+        forecast::shade_after_record(sheet, scene, &panel)?;
         if let Some(ended) = &point.ended {
             let after = panel.columns(&[(ended.at, scene.time.to)]);
             sheet.hatch("ended", &Pen::solid(theme::GRID, 1.0), &after, 6.0)?;
         }
         panel.draw_grid(sheet, "", Ticks::FewDays, Below::Words)?;
-        sheet.text(frame.left, frame.top - 6.0, &look.fitted(&axis_words(point), frame.width + 60.0), &look);
+        let above = frame.top - head.numbers;
+        sheet.text(frame.left, above - 6.0, &look.fitted(&axis_words(point), frame.width + 60.0), &look);
+        findings.draw_numbers(sheet, above)?;
         self.draw_moments(sheet, scene, &panel)?;
         if let Some(goal) = &point.goal {
             panel.level(sheet, "goal", &Pen::solid(theme::TEXT, 1.3).dashed(Dash::Short), goal.value)?;
+        }
+        if let Some(range) = &self.forecast {
+            range.draw(sheet, &panel)?;
         }
         let pen = Pen::solid(theme::BLUE, 1.6);
         panel.lines(sheet, "line", &pen, &self.joined)?;
@@ -192,6 +212,19 @@ impl<'a> SmallPlot<'a> {
             width: frame.width,
             height: frame.height,
             groups: vec![Group { title: String::new(), unit: String::new(), members }],
+        }
+    }
+
+    /// Where the plot itself stands in its cell.
+    fn plot_frame(&self, cell: &Frame, head: &Head) -> Frame {
+        let look = TextLook::small();
+        let numbers = self.value.ticks.iter().map(|tick| look.width(&shown(*tick, self.value.decimals)));
+        let left = numbers.fold(36.0_f64, |room, number| room.max(number + 10.0)).min(cell.width / 3.0);
+        Frame {
+            left: cell.left + left,
+            top: cell.top + head.height(),
+            width: cell.width - left - 66.0,
+            height: PLOT_HEIGHT,
         }
     }
 
@@ -256,21 +289,30 @@ impl<'a> SmallPlot<'a> {
 }
 
 fn draw_cells(id: &str, title: &str, plots: &[SmallPlot<'_>], scene: &Scene<'_>) -> Result<Sheet, Error> {
-    let legend = legend(plots);
+    let time = forecast::axis(scene, plots.iter().filter_map(|plot| plot.forecast.as_ref()));
     let width = f64::from(theme::WIDTH) - 2.0 * SIDE;
     let rows = plots.len().div_ceil(COLUMNS) as f64;
-    let legend_top = TOP + rows * CELL_HEIGHT + 2.0;
+    let cell_width = width / COLUMNS as f64;
+    let cell_at = |index: usize, height: f64| Frame {
+        left: SIDE + (index % COLUMNS) as f64 * cell_width,
+        top: TOP + (index / COLUMNS) as f64 * height,
+        width: cell_width,
+        height,
+    };
+    let told = plots.iter().any(|plot| plot.point.forecast.is_some());
+    let mut head = Head { forecast: if told { FORECAST_LINE } else { 0.0 }, numbers: 0.0 };
+    for (index, plot) in plots.iter().enumerate() {
+        let frame = plot.plot_frame(&cell_at(index, 0.0), &head);
+        let marks = FindingMarks::new(&scene.point_findings(&plot.point.id), &time, &frame);
+        head.numbers = marks.height().max(head.numbers);
+    }
+    let legend = legend(plots, time.to > scene.time.to, head.numbers > 0.0);
+    let height = head.height() + PLOT_HEIGHT + BELOW_PLOT;
+    let legend_top = TOP + rows * height + 2.0;
     let mut sheet = Sheet::new(id, theme::WIDTH, legend_top + legend.height(width) + 8.0);
     draw_title(&mut sheet, title);
-    let cell_width = width / COLUMNS as f64;
     for (index, plot) in plots.iter().enumerate() {
-        let cell = Frame {
-            left: SIDE + (index % COLUMNS) as f64 * cell_width,
-            top: TOP + (index / COLUMNS) as f64 * CELL_HEIGHT,
-            width: cell_width,
-            height: CELL_HEIGHT,
-        };
-        plot.draw(&mut sheet, scene, &cell)?;
+        plot.draw(&mut sheet, scene, &time, &Cell { frame: cell_at(index, height), head })?;
     }
     legend.draw(&mut sheet, SIDE, legend_top, width)?;
     Ok(sheet)
@@ -282,8 +324,29 @@ fn words_of(point: &PointEvidence, reading: &ReadingEvidence) -> String {
     if reading.decides || point.goal.is_none() { words } else { format!("{words} (does not decide)") }
 }
 
+/// Place of one plot with its words.
+struct Cell {
+    frame: Frame,
+    head: Head,
+}
+
+/// What stands above each plot of a chart, px.
+#[derive(Debug, Clone, Copy)]
+struct Head {
+    /// Words on the forecast.
+    forecast: f64,
+    /// Numbers of findings.
+    numbers: f64,
+}
+
+impl Head {
+    fn height(&self) -> f64 {
+        WORDS + self.forecast + self.numbers
+    }
+}
+
 /// What is in the drawing, and nothing else.
-fn legend(plots: &[SmallPlot<'_>]) -> Legend {
+fn legend(plots: &[SmallPlot<'_>], beyond_record: bool, numbered: bool) -> Legend {
     let pen = Pen::solid(theme::BLUE, 1.6);
     let has = |of: &dyn Fn(&SmallPlot<'_>) -> bool| plots.iter().any(of);
     let entries = [
@@ -295,6 +358,9 @@ fn legend(plots: &[SmallPlot<'_>]) -> Legend {
         (has(&|p| p.point.met_at.is_some()), Shows::Moment, "goal met"),
         (has(&|p| !p.point.reopened_at.is_empty()), Shows::LostMoment, "met goal lost again"),
         (has(&|p| p.point.ended.is_some()), Shows::Hatched, "point ended"),
+        (has(&|p| p.forecast.is_some()), Shows::Filled(theme::UNCERTAINTY), "forecast, 80 % range"),
+        (beyond_record, Shows::Filled(theme::SHADE), "after the record"),
+        (numbered, Shows::Number, "finding; a short span is shaded"),
     ];
     Legend::new(entries.into_iter().filter(|e| e.0).map(|(_, shows, words)| (shows, words.to_owned())).collect())
 }

@@ -136,6 +136,12 @@ impl<'a> Scene<'a> {
             .collect()
     }
 
+    /// Findings about one point.
+    pub(super) fn point_findings(&self, point: &str) -> Vec<&'a Finding> {
+        let about = |finding: &&Finding| matches!(&finding.subject, Subject::Point(id) if id == point);
+        self.evidence.findings.iter().filter(about).collect()
+    }
+
     /// Goals on one quantity of a chamber's air as levels.
     ///
     /// # Arguments

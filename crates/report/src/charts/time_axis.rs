@@ -1,6 +1,6 @@
 //! The time axis: civil days of the job's zone, hours, and instants in words.
 
-use chrono::{DateTime, Duration, NaiveDate, Utc};
+use chrono::{DateTime, Duration, NaiveDate, TimeZone, Utc};
 use chrono_tz::Tz;
 use grainfall_analysis::evidence::Evidence;
 
@@ -39,6 +39,22 @@ impl TimeScale {
         let days = evidence.days.iter().filter(|day| day.to > from && day.from < to);
         let days = days.map(|day| (day.date, day.from, day.to)).collect();
         Ok((to > from).then_some(Self { from, to, zone, days }))
+    }
+
+    /// The same axis on to a later instant, with the civil days up to it. A midnight that the zone skips is taken 24 h
+    /// after the one before: where a forecast ends no minute counts.
+    pub(super) fn extended(&self, to: DateTime<Utc>) -> Self {
+        let mut longer = Self { to: self.to.max(to), ..self.clone() };
+        while let Some((date, _, from)) = longer.days.last().copied()
+            && from < longer.to
+            && let Some(next) = date.succ_opt()
+        {
+            let midnight = next.succ_opt().and_then(|after| after.and_hms_opt(0, 0, 0));
+            let until = midnight.and_then(|midnight| self.zone.from_local_datetime(&midnight).earliest());
+            let until = until.map_or(from + Duration::hours(24), |until| until.with_timezone(&Utc));
+            longer.days.push((next, from, until.max(from)));
+        }
+        longer
     }
 
     /// Seconds since the start.

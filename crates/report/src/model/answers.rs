@@ -7,6 +7,7 @@ use grainfall_analysis::evidence::{
     ChamberEvidence, ClockBasis, Evidence, GoalBasis, GoalVerdict, KindTotals, PointEvidence, PressureBasis,
 };
 
+use super::completeness;
 use super::shown::{self, Shown};
 use super::{Block, Cell, Fact, Item, Mark, Row, Section, Table, VerdictCard, note, number_column, text_column};
 use crate::number_format::{self, NO_VALUE, count, signed, trimmed};
@@ -28,6 +29,15 @@ pub(super) fn section(evidence: &Evidence, shown: &Shown) -> Section {
     } else {
         section.blocks.push(Block::Table(totals_table(evidence)));
     }
+    let missing = evidence.missing.iter();
+    let missing = missing.map(|missing| Item { text: missing.text.clone(), detail: Some(missing.remedy.clone()) });
+    let missing: Vec<Item> = missing.chain(completeness::lacking_days(evidence)).collect();
+    if missing.is_empty() {
+        section.blocks.push(note(text::NOTHING_MISSING));
+    } else {
+        section.blocks.push(super::heading("What the record lacks"));
+        section.blocks.push(Block::List { items: missing });
+    }
     section.blocks.extend(evidence.releases.iter().map(|release| Block::Statement {
         title: format!(
             "Release of equipment: {}",
@@ -38,18 +48,6 @@ pub(super) fn section(evidence: &Evidence, shown: &Shown) -> Section {
     }));
     section.blocks.extend(goals_assumed(evidence));
     section.blocks.extend(findings_summary(evidence));
-    if evidence.missing.is_empty() {
-        section.blocks.push(note(text::NOTHING_MISSING));
-    } else {
-        section.blocks.push(super::heading("What the record lacks"));
-        section.blocks.push(Block::List {
-            items: evidence
-                .missing
-                .iter()
-                .map(|missing| Item { text: missing.text.clone(), detail: Some(missing.remedy.clone()) })
-                .collect(),
-        });
-    }
     section.blocks.push(note(text::WHAT_THE_VERDICTS_REST_ON));
     section
 }

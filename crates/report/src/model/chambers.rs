@@ -2,19 +2,16 @@
 //! to no chamber.
 
 use grainfall_analysis::evidence::{
-    ChamberEvidence, DailyAir, DifferenceKind, DriveBasis, DryStandardBasis, Evidence, GoalBasis, PointEvidence,
-    ReadingEvidence, TrackPlace,
+    ChamberEvidence, DailyAir, DifferenceKind, DryStandardBasis, Evidence, GoalBasis, PointEvidence, TrackPlace,
 };
 
 use super::answers::verdict_words;
 use super::shown::{self, Shown};
 use super::{Block, Cell, Fact, Section, Table, chart_block, heading, note, number_column, paragraph, text_column};
+use super::{outlook, readings};
 use crate::charts::{Chart, ChartKind, ChartScope};
 use crate::number_format::{NO_VALUE, count, share, signed, trimmed};
 use crate::text;
-
-/// A logged point shows at most this many readings; more are shown as the last of each day.
-const LOGGED_READINGS_SHOWN: usize = 40;
 
 /// The sections.
 pub(super) fn sections(evidence: &Evidence, shown: &Shown, charts: &[Chart]) -> Vec<Section> {
@@ -58,9 +55,10 @@ fn chamber_section(
     } else {
         blocks.push(heading("Points and their goals"));
         blocks.push(Block::Table(points_table(evidence, shown, &points)));
+        blocks.extend(outlook::forecasts(evidence, shown, &points).map(Block::Table));
     }
     let air: Vec<&DailyAir> =
-        evidence.daily_air.iter().filter(|air| has_air_values(air) && belongs(evidence, air, chamber)).collect();
+        evidence.daily_air.iter().filter(|air| has_air_values(air) && is_own(air, chamber)).collect();
     if !air.is_empty() {
         blocks.push(heading("Air, day by day"));
         blocks.push(Block::Table(air_table(shown, AIR_CAPTION, AirRows::ByDay, &air)));
@@ -70,8 +68,8 @@ fn chamber_section(
         blocks.push(note(text::SMALL_DIFFERENCES));
     }
     if points.iter().any(|point| !point.readings.is_empty()) {
-        blocks.push(heading("Every reading"));
-        blocks.push(Block::Table(readings_table(evidence, shown, &points)));
+        blocks.push(heading("Readings, day by day"));
+        blocks.extend(readings::by_day(evidence, shown, &points));
     }
     section
 }
@@ -115,7 +113,14 @@ pub(super) fn has_air_values(air: &DailyAir) -> bool {
     air.gpp.is_some() || !matches!(air.place, TrackPlace::Surface | TrackPlace::Material)
 }
 
-/// Whether an air is printed with a chamber: its own, its units', and the airs it is compared with.
+/// Whether an air is the chamber's own; those of its units and those it is compared with stand with each day.
+fn is_own(air: &DailyAir, chamber: &ChamberEvidence) -> bool {
+    air.unit.is_none()
+        && air.chamber.as_deref() == Some(chamber.id.as_str())
+        && !matches!(air.place, TrackPlace::Unaffected | TrackPlace::Outdoor)
+}
+
+/// Whether the charts of a chamber show an air: its own, its units', and the airs it is compared with.
 fn belongs(evidence: &Evidence, air: &DailyAir, chamber: &ChamberEvidence) -> bool {
     let compared = matches!(air.place, TrackPlace::Unaffected | TrackPlace::Outdoor);
     match (&air.chamber, &air.unit) {
@@ -174,10 +179,7 @@ pub(super) fn air_table(shown: &Shown, caption: &str, rows: AirRows, air: &[&Dai
         ]);
     }
     if rows == AirRows::OfOneDay {
-        table.columns.remove(0);
-        for row in &mut table.rows {
-            row.cells.remove(0);
-        }
+        table.remove_first_column();
     }
     if air.iter().any(|day| day.sample_share < 0.75) {
         table.notes.push(text::SAMPLE_SHARE.to_owned());
@@ -257,8 +259,8 @@ fn points_table(evidence: &Evidence, shown: &Shown, points: &[&PointEvidence]) -
             (Some(last), Some(at)) => format!("{}, {}", shown::with_unit(last, &point.unit), shown.instant(at)),
             (last, _) => value(last),
         };
-        table.push(vec![
-            Cell::link(&point.id, point_words(point), super::answers::point_anchor(evidence, &point.id)),
+        let cells = vec![
+            format!("{}{}", point.id, point_words(point)).into(),
             dry_standard(shown, point).into(),
             goal(point).into(),
             first.into(),
@@ -271,7 +273,11 @@ fn points_table(evidence: &Evidence, shown: &Shown, points: &[&PointEvidence]) -
             last.into(),
             point.distance_to_goal.map_or(NO_VALUE.to_owned(), |d| signed_with_unit(d, &point.unit)).into(),
             verdict(shown, point),
-        ]);
+        ];
+        match super::answers::point_anchor(evidence, &point.id) {
+            Some(anchor) => table.push_anchored(anchor, cells),
+            None => table.push(cells),
+        }
     }
     for point in points {
         if !point.why.is_empty() {
@@ -323,7 +329,7 @@ fn goal(point: &PointEvidence) -> String {
         GoalBasis::Material => "set for the material",
         GoalBasis::CommonPractice => text::COMMON_PRACTICE,
     };
-    format!("{} ({basis})", goal.text)
+    if goal.text.contains(basis) { goal.text.clone() } else { format!("{} ({basis})", goal.text) }
 }
 
 fn verdict(shown: &Shown, point: &PointEvidence) -> Cell {
@@ -365,98 +371,6 @@ fn rate_note(point: &PointEvidence, rate: &grainfall_analysis::evidence::DailyRa
     )
 }
 
-fn readings_table(evidence: &Evidence, shown: &Shown, points: &[&PointEvidence]) -> Table {
-    let unit = shown.units.vapour_pressure_unit();
-    let mut table = Table::new(
-        "Readings by point",
-        vec![
-            text_column("When", 60.0),
-            number_column("Reading", 58.0),
-            number_column("Minus goal", 44.0),
-            text_column("Meets goal", 74.0),
-            number_column(format!("Drive {unit}"), 46.0),
-            text_column("Meter", 44.0),
-            text_column("By", 52.0),
-            text_column("Note", 68.0),
-            text_column("Row", 80.0),
-        ],
-    );
-    for point in points {
-        let goal = point
-            .goal
-            .as_ref()
-            .map_or("no goal".to_owned(), |goal| format!("goal at most {}", shown::with_unit(goal.value, &point.unit)));
-        table.push_group(super::answers::point_anchor(evidence, &point.id), shown::point(point), goal);
-        for reading in readings_shown(shown, point) {
-            table.push(reading_cells(shown, reading));
-        }
-    }
-    let readings = || points.iter().flat_map(|p| &p.readings);
-    if points.iter().any(|point| readings_shown(shown, point).len() < point.readings.len()) {
-        table.notes.push(text::LOGGED_READINGS_THINNED.to_owned());
-    }
-    if readings().any(|r| r.drive.is_some()) {
-        table.notes.push(text::DRIVE.to_owned());
-    }
-    if readings().any(|r| r.drive.as_ref().is_some_and(|d| d.basis == DriveBasis::UpperBound)) {
-        table.notes.push(text::DRIVE_UPPER_BOUND.to_owned());
-    }
-    if readings().any(|r| r.drive.as_ref().is_some_and(|d| !d.surface_temp_measured)) {
-        table.notes.push(text::DRIVE_SURFACE_ASSUMED.to_owned());
-    }
-    table
-}
-
-/// All readings; of a long logged series the last of each day, and every one after which the answer changed.
-fn readings_shown<'a>(shown: &Shown, point: &'a PointEvidence) -> Vec<&'a ReadingEvidence> {
-    if !point.logged || point.readings.len() <= LOGGED_READINGS_SHOWN {
-        return point.readings.iter().collect();
-    }
-    let readings = &point.readings;
-    (0..readings.len())
-        .filter(|i| {
-            let changed = *i > 0 && readings[*i].meets != readings[*i - 1].meets;
-            let last_of_day =
-                readings.get(i + 1).is_none_or(|next| shown.date(next.time) != shown.date(readings[*i].time));
-            *i == 0 || changed || last_of_day
-        })
-        .map(|i| &readings[i])
-        .collect()
-}
-
-/// The note, after what the meter showed where the reading is corrected.
-fn reading_note(shown: &Shown, reading: &ReadingEvidence) -> String {
-    let corrected = reading.correction.as_ref().map(|one| {
-        format!(
-            "meter showed {} at {}, corrected by {}",
-            shown::with_unit(one.shown, &reading.unit),
-            shown.temp(one.wood_temp_c),
-            one.by
-        )
-    });
-    let parts: Vec<String> = corrected.into_iter().chain(reading.note.clone()).collect();
-    if parts.is_empty() { NO_VALUE.to_owned() } else { parts.join("; ") }
-}
-
-fn reading_cells(shown: &Shown, reading: &ReadingEvidence) -> Vec<Cell> {
-    let meets = match (reading.decides, reading.meets) {
-        (true, Some(true)) => "yes".to_owned(),
-        (true, Some(false)) => "no".to_owned(),
-        _ => reading.why_not.as_ref().map_or(NO_VALUE.to_owned(), |why| format!("not counted: {why}")),
-    };
-    vec![
-        Cell::at(shown.instant(reading.time), reading.time),
-        shown::reading(reading).into(),
-        reading.distance_to_goal.map_or(NO_VALUE.to_owned(), |d| signed_with_unit(d, &reading.unit)).into(),
-        meets.into(),
-        shown.drive(reading).into(),
-        Cell::from(reading.meter.as_ref()),
-        Cell::from(reading.by.as_ref()),
-        reading_note(shown, reading).into(),
-        shown::row(&reading.row).into(),
-    ]
-}
-
 /// Points and airs of no chamber.
 fn other_section(evidence: &Evidence, shown: &Shown) -> Option<Section> {
     let air: Vec<&DailyAir> = evidence
@@ -481,7 +395,7 @@ fn other_section(evidence: &Evidence, shown: &Shown) -> Option<Section> {
     if !points.is_empty() {
         section.blocks.push(Block::Table(points_table(evidence, shown, &points)));
         if points.iter().any(|point| !point.readings.is_empty()) {
-            section.blocks.push(Block::Table(readings_table(evidence, shown, &points)));
+            section.blocks.extend(readings::by_day(evidence, shown, &points));
         }
     }
     if !evidence.hand_air.is_empty() {

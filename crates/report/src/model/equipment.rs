@@ -1,14 +1,15 @@
 //! The equipment record: every unit, every equipment-day with its verdict and reason, and what the units did.
 
 use grainfall_analysis::evidence::{
-    DayVerdict, Effect, EquipmentDay, Evidence, RunSpan, RunState, StayEvidence, UnitEvidence,
+    DailyUnitAir, DayVerdict, Effect, EquipmentDay, Evidence, RunSpan, RunState, StayEvidence, UnitEvidence,
 };
 
 use super::answers::{point_anchor, unit_anchor};
+use super::outlook;
 use super::shown::{self, Shown};
 use super::{Block, Cell, Section, Table, chart_block, heading, note, number_column, paragraph, text_column};
 use crate::charts::{Chart, ChartKind, ChartScope};
-use crate::number_format::{NO_VALUE, share, signed, trimmed};
+use crate::number_format::{NO_VALUE, signed, trimmed};
 use crate::text;
 
 /// The section; none without equipment.
@@ -43,6 +44,8 @@ pub(super) fn section(evidence: &Evidence, shown: &Shown, charts: &[Chart]) -> O
             condensate_table(evidence, shown),
             hour_meters_table(evidence, shown),
             pauses_table(evidence, shown),
+            outlook::called_for(evidence),
+            outlook::earliest_leaves(evidence, shown),
         ]
         .into_iter()
         .flatten()
@@ -141,18 +144,15 @@ fn days_table(evidence: &Evidence, shown: &Shown) -> Table {
     let has_effect =
         evidence.equipment.iter().flat_map(|u| &u.stays).flat_map(|s| &s.days).any(|day| day.effect.is_some());
     let mut columns = vec![
-        number_column("Day", 24.0),
-        text_column("From", 63.0),
-        text_column("To", 63.0),
-        number_column("Hours", 32.0),
+        number_column("Day", 34.0),
+        text_column("Period", 94.0),
         text_column("Verdict", 56.0),
-        text_column("Why", 134.0),
-        text_column("Open points", 40.0),
+        text_column("Why, and the open points", 176.0),
     ];
     if has_effect {
-        columns.push(text_column("Hours run, depression, water", 112.0));
+        columns.push(text_column("Hours run, depression, water", 92.0));
     }
-    columns.push(text_column("Rows", 72.0));
+    columns.push(text_column("Rows", 76.0));
     let mut table = Table::new("Equipment-days: was there load in the area the unit serves", columns);
     for unit in &evidence.equipment {
         for (index, stay) in unit.stays.iter().enumerate() {
@@ -161,16 +161,37 @@ fn days_table(evidence: &Evidence, shown: &Shown) -> Table {
                 stay.removed.map_or("still on site".to_owned(), |at| format!("removed {}", shown.instant(at)));
             let detail = format!("{}, placed {}, {removed}", serves(stay), shown.instant(stay.placed));
             table.push_group(anchor, unit_words(unit), detail);
-            for day in &stay.days {
-                table.push(day_cells(evidence, shown, day, has_effect));
+            for days in stay.days.chunk_by(are_equal) {
+                table.push(day_cells(evidence, shown, days, has_effect));
             }
         }
     }
     table.notes.push(text::EQUIPMENT_DAY_WORDS.to_owned());
+    if evidence
+        .equipment
+        .iter()
+        .flat_map(|u| &u.stays)
+        .any(|stay| stay.days.windows(2).any(|p| are_equal(&p[0], &p[1])))
+    {
+        table.notes.push(text::EQUAL_DAYS_JOINED.to_owned());
+    }
     table
 }
 
-fn day_cells(evidence: &Evidence, shown: &Shown, day: &EquipmentDay, has_effect: bool) -> Vec<Cell> {
+/// Whether two days in a row have the same answer for the same reason, and nothing of their own to tell.
+fn are_equal(a: &EquipmentDay, b: &EquipmentDay) -> bool {
+    let plain = |day: &EquipmentDay| day.effect.is_none() && day.paused_h <= 0.0;
+    plain(a)
+        && plain(b)
+        && a.verdict == b.verdict
+        && a.why == b.why
+        && a.load_points == b.load_points
+        && a.rows == b.rows
+}
+
+/// The cells of a run of equal days.
+fn day_cells(evidence: &Evidence, shown: &Shown, days: &[EquipmentDay], has_effect: bool) -> Vec<Cell> {
+    let (Some(day), Some(last)) = (days.first(), days.last()) else { return Vec::new() };
     let stood = day.effect.as_ref().map_or(0.0, |effect| effect.did_not_run_h);
     let rest = match day.verdict {
         DayVerdict::Needed if stood >= 1.0 => format!(", did not run {}", shown::hours(stood)),
@@ -178,14 +199,18 @@ fn day_cells(evidence: &Evidence, shown: &Shown, day: &EquipmentDay, has_effect:
         _ => String::new(),
     };
     let anchor = day.load_points.first().and_then(|id| point_anchor(evidence, id));
+    let hours: f64 = days.iter().map(|day| day.hours).sum();
+    let number = if days.len() == 1 { day.number.to_string() } else { format!("{} to {}", day.number, last.number) };
+    let why = if day.load_points.is_empty() {
+        Cell::from(&day.why)
+    } else {
+        Cell::link(shown::list(&day.load_points), format!(": {}", day.why), anchor)
+    };
     let mut cells: Vec<Cell> = vec![
-        day.number.to_string().into(),
-        Cell::at(shown.instant(day.from), day.from),
-        Cell::at(shown.instant(day.to), day.to),
-        shown::hours_number(day.hours).into(),
+        number.into(),
+        format!("{}, {}", shown.span(day.from, Some(last.to)), shown::hours(hours)).into(),
         Cell::verdict(day.verdict.words(), rest),
-        Cell::from(&day.why),
-        Cell::link(shown::list(&day.load_points), "", anchor),
+        why,
     ];
     if has_effect {
         cells.push(day.effect.as_ref().map_or(NO_VALUE.to_owned(), |effect| effect_words(shown, effect)).into());
@@ -206,33 +231,46 @@ fn effect_words(shown: &Shown, effect: &Effect) -> String {
     if effect.not_shown_h > 0.0 {
         parts.push(format!("not shown {}", shown::hours(effect.not_shown_h)));
     }
-    if effect.depression_gpp.is_some() {
-        let within = if effect.within_uncertainty == Some(true) { " (within uncertainty)" } else { "" };
-        let ratio = shown.ratio(effect.depression_gpp, effect.u_depression_gpp);
-        parts.push(format!("{ratio} {}{within}", shown.units.humidity_ratio_unit()));
-    }
-    if effect.water_kg.is_some() {
-        parts.push(format!("{} {}", shown.water(effect.water_kg, effect.u_water_kg), shown.units.water_unit()));
-    }
+    let (depression, water) = ((effect.depression_gpp, effect.u_depression_gpp), (effect.water_kg, effect.u_water_kg));
+    parts.extend(taken_out(shown, depression, effect.within_uncertainty, water));
     parts.join("; ")
+}
+
+/// What a unit took out of the air: `depression 12.3 ± 3.4 GPP`, `15.0 ± 4.2 pints of water`; nothing where not known.
+///
+/// # Arguments
+/// * `depression`, `water`: GPP and kg, each with its expanded uncertainty.
+/// * `within_uncertainty`: whether the depression is no larger than that.
+pub(super) fn taken_out(
+    shown: &Shown,
+    depression: (Option<f64>, Option<f64>),
+    within_uncertainty: Option<bool>,
+    water: (Option<f64>, Option<f64>),
+) -> Vec<String> {
+    let mut parts = Vec::new();
+    if depression.0.is_some() {
+        let within = if within_uncertainty == Some(true) { " (within uncertainty)" } else { "" };
+        let ratio = shown.ratio(depression.0, depression.1);
+        parts.push(format!("depression {ratio} {}{within}", shown.units.humidity_ratio_unit()));
+    }
+    if water.0.is_some() {
+        parts.push(format!("{} {} of water", shown.water(water.0, water.1), shown.units.water_unit()));
+    }
+    parts
 }
 
 fn unit_air_table(evidence: &Evidence, shown: &Shown) -> Table {
     let water = shown.units.water_unit();
     let mut table = Table::new(
-        "What each dehumidifier did, by day",
+        "What each dehumidifier did over the whole job; each day is told under that day",
         vec![
-            text_column("Day", 60.0),
-            number_column("On site h", 40.0),
-            number_column("Ran h", 36.0),
-            number_column("Stood h", 38.0),
-            number_column("Paused h", 42.0),
-            number_column(format!("Depression {} ± U", shown.units.humidity_ratio_unit()), 104.0),
-            number_column(format!("Inlet {}", shown.units.humidity_ratio_unit()), 40.0),
-            number_column("Excess left", 42.0),
-            text_column("Depression beside the load", 70.0),
-            number_column(format!("Water {water} ± U"), 76.0),
-            number_column("Samples", 42.0),
+            text_column("Unit", 40.0),
+            text_column("Air measured at", 150.0),
+            number_column("Ran h", 40.0),
+            number_column("Stood h", 40.0),
+            number_column("Paused h", 40.0),
+            number_column(format!("Water {water} ± U"), 80.0),
+            number_column(format!("Condensate by hand {water}"), 66.0),
         ],
     );
     for unit in &evidence.unit_air {
@@ -240,31 +278,16 @@ fn unit_air_table(evidence: &Evidence, shown: &Shown) -> Table {
         let own = if unit.own_inlet { "" } else { " (air of the chamber)" };
         let outlet = unit.outlet.as_deref().unwrap_or("none");
         let why = unit.why_not.as_ref().map_or(String::new(), |why| format!("; {why}"));
-        let total = match unit.water_kg {
-            Some(kg) => format!("; in all {} {water}", shown.water(Some(kg), unit.u_water_kg)),
-            None => String::new(),
-        };
-        let hand = match unit.condensate_kg {
-            Some(kg) => format!("; condensate by hand {} {water}", shown.water(Some(kg), None)),
-            None => String::new(),
-        };
-        table.push_group(None, &unit.unit, format!("inlet: {inlet}{own}; outlet: {outlet}{why}{total}{hand}"));
-        for day in &unit.daily {
-            let within = if day.within_uncertainty == Some(true) { " (within uncertainty)" } else { "" };
-            table.push(vec![
-                Cell::on(shown::day(day.date), day.date),
-                shown::hours_number(day.on_site_h).into(),
-                shown::hours_number(day.running_h).into(),
-                shown::hours_number(day.stopped_h).into(),
-                shown::hours_number(day.paused_h).into(),
-                format!("{}{within}", shown.ratio(day.depression_gpp, day.u_depression_gpp)).into(),
-                shown.ratio(day.inlet_gpp, None).into(),
-                day.excess_left.map_or(NO_VALUE.to_owned(), |left| format!("{} %", trimmed(100.0 * left, 0))).into(),
-                day.against_load.words().into(),
-                shown.water(day.water_kg, day.u_water_kg).into(),
-                share(day.sample_share).into(),
-            ]);
-        }
+        let sum = |of: fn(&DailyUnitAir) -> f64| shown::hours_number(unit.daily.iter().map(of).sum());
+        table.push(vec![
+            Cell::link(&unit.unit, "", unit_anchor(evidence, &unit.unit)),
+            format!("inlet: {inlet}{own}; outlet: {outlet}{why}").into(),
+            sum(|day| day.running_h).into(),
+            sum(|day| day.stopped_h).into(),
+            sum(|day| day.paused_h).into(),
+            unit.water_kg.map_or(NO_VALUE.to_owned(), |kg| shown.water(Some(kg), unit.u_water_kg)).into(),
+            unit.condensate_kg.map_or(NO_VALUE.to_owned(), |kg| shown.water(Some(kg), None)).into(),
+        ]);
     }
     table
 }

@@ -47,6 +47,8 @@ pub(super) fn section(evidence: &Evidence, shown: &Shown) -> Section {
 /// The section with the cautions.
 pub(super) fn cautions() -> Section {
     let mut section = Section::new("cautions", 1, "Cautions");
+    // On one page with the lines to sign on.
+    section.new_page = true;
     section.blocks.push(Block::Facts { facts: facts(&text::CAUTIONS) });
     section
 }

@@ -5,16 +5,20 @@
 //! Reading order:
 //! 1. this file: the parts a model is made of;
 //! 2. [`shown`]: instants, quantities and rows as text, in the chosen units and the job's zone;
-//! 3. one file per section: [`answers`], [`chambers`], [`equipment`], [`findings`], [`days`], [`record`], [`method`].
+//! 3. one file per section: [`answers`], [`chambers`], [`equipment`], [`findings`], [`days`], [`record`], [`method`];
+//!    `readings`, `outlook` and `completeness` have tables that these share.
 //!
 //! Left out: any look (the templates), any judgement (the analysis).
 
 pub mod answers;
 pub mod chambers;
+mod completeness;
 pub mod days;
 pub mod equipment;
 pub mod findings;
 pub mod method;
+mod outlook;
+mod readings;
 pub mod record;
 pub mod shown;
 
@@ -218,6 +222,14 @@ impl Table {
         self.push(cells);
         if let Some(row) = self.rows.last_mut() {
             row.anchor = Some(anchor);
+        }
+    }
+
+    /// Leaves out what the first column says, where a heading has said it.
+    fn remove_first_column(&mut self) {
+        self.columns.remove(0);
+        for row in self.rows.iter_mut().filter(|row| row.group.is_none()) {
+            row.cells.remove(0);
         }
     }
 
@@ -522,15 +534,15 @@ mod tests {
     #[test]
     fn a_link_without_its_anchor_becomes_text() {
         let mut analysis = sample();
-        for point in &mut analysis.evidence.points {
-            point.readings.clear();
+        for unit in &mut analysis.evidence.equipment {
+            unit.stays.clear();
         }
         let model = model(&analysis, UnitSystem::Us);
-        let to_points = tables(&model)
+        let to_units = tables(&model)
             .flat_map(|t| &t.rows)
             .flat_map(|row| &row.cells)
-            .filter(|cell| matches!(cell, Cell::Rich { link, .. } if link.starts_with("point-")));
-        assert_eq!(to_points.count(), 0);
+            .filter(|cell| matches!(cell, Cell::Rich { link, .. } if link.starts_with("unit-")));
+        assert_eq!(to_units.count(), 0);
     }
 
     #[test]

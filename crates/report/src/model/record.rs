@@ -5,6 +5,7 @@ use grainfall_record::{InputFile, Outcome};
 
 use super::shown::{self, Shown};
 use super::{Block, Cell, Section, Table, heading, note, number_column, paragraph, text_column};
+use super::{completeness, outlook};
 use crate::number_format::{NO_VALUE, count};
 use crate::{RenderInput, text};
 
@@ -26,6 +27,11 @@ pub(super) fn sections(input: &RenderInput<'_>, shown: &Shown) -> Vec<Section> {
     } else {
         Block::Table(loggers_table(evidence, shown))
     });
+    record.blocks.extend(outlook::mould(evidence, shown).map(Block::Table));
+    if let Some(summary) = completeness::summary(evidence) {
+        record.blocks.push(heading("What a drying log is expected to hold"));
+        record.blocks.push(summary);
+    }
     let mut inputs = Section::new("inputs", 1, "Inputs");
     let blocks = &mut inputs.blocks;
     blocks.push(paragraph(
@@ -84,7 +90,7 @@ fn loggers_table(evidence: &Evidence, shown: &Shown) -> Table {
     let mut table = Table::new(
         "Loggers with their placements",
         vec![
-            text_column("Logger", 46.0),
+            text_column("Logger", 66.0),
             text_column("Measured", 76.0),
             text_column("From", 63.0),
             text_column("To", 63.0),

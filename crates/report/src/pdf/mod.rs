@@ -6,6 +6,7 @@
 //!
 //! Left out: the wording (`model`), the charts (`charts`).
 
+mod compact;
 mod world;
 
 use chrono::{DateTime, Datelike, Timelike, Utc};
@@ -59,6 +60,7 @@ pub fn pdf(model: &Model, charts: &[Chart], clock: DateTime<Utc>) -> Result<Pdf,
     let world = ReportWorld::new(data, charts);
     let document: PagedDocument = typst::compile(&world).output.map_err(|faults| refused(&faults))?;
     let bytes = typst_pdf::pdf(&document, &options(clock)?).map_err(|faults| refused(&faults))?;
+    let bytes = compact::compact(&bytes)?;
     // What the typesetter remembers of earlier documents would otherwise grow with every report.
     typst::comemo::evict(1);
     Ok(Pdf { bytes, replaced_characters })

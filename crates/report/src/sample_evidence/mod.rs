@@ -1,9 +1,11 @@
 //! An invented job as finished evidence, for tests and previews: nothing in it was measured, nobody in it exists.
 //!
 //! Two chambers, eight days, nine loggers, ten points, ten units and every kind of verdict. `sample` is a job as it
-//! might be; `stress` has more of everything than any page or chart likes, with names that are too long.
+//! might be; `stress` has more of everything than any page or chart likes, with names that are too long; `crowd` has
+//! any number of loggers, points and units in one chamber.
 
 mod air;
+mod crowd;
 mod equipment;
 mod findings;
 mod points;
@@ -15,6 +17,7 @@ use grainfall_analysis::evidence::{
     PressureUsed, SourceRow, VisitFacts,
 };
 
+pub use crowd::crowd;
 pub use stress::stress;
 
 /// The invented job of two chambers over eight days.

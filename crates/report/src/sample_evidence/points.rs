@@ -3,8 +3,8 @@
 use chrono::{DateTime, Utc};
 use grainfall_analysis::evidence::{
     AirGoalEvidence, AirGoalOf, ChamberEvidence, ChamberSpan, DailyRate, Drive, DriveBasis, DryStandardBasis,
-    DryStandardEvidence, EndedEvidence, GoalBasis, GoalEvidence, GoalSide, GoalVerdict, PointEvidence, PointSpan,
-    PointState, ReadingEvidence, ReadingKind,
+    DryStandardEvidence, EndedEvidence, Forecast, GoalBasis, GoalEvidence, GoalSide, GoalVerdict, Outlook,
+    PointEvidence, PointSpan, PointState, ReadingEvidence, ReadingKind,
 };
 
 use super::{at, clock, date, row};
@@ -228,7 +228,28 @@ pub(super) fn points() -> (Vec<ChamberEvidence>, Vec<PointEvidence>) {
     other.time = at(3, 9, 52);
     other.row = row("readings.csv", 44);
     points[0].readings.insert(4, other);
+    points[5].forecast = Some(forecast(Outlook::Range, Some(at(9, 4, 0)), Some(at(11, 20, 0))));
+    points[8].forecast = Some(forecast(Outlook::Range, Some(at(11, 0, 0)), None));
     (vec![chamber_a(), chamber_b()], points)
+}
+
+/// A forecast from the last visit on.
+pub(super) fn forecast(outlook: Outlook, earliest: Option<DateTime<Utc>>, latest: Option<DateTime<Utc>>) -> Forecast {
+    let from = at(7, 9, 31);
+    let days = |until: Option<DateTime<Utc>>| until.map(|until| (until - from).as_seconds_f64() / 86_400.0);
+    Forecast {
+        outlook,
+        text: "an invented forecast of an invented point".to_owned(),
+        from,
+        readings: 6,
+        equilibrium: None,
+        days_low: days(earliest).or(Some(2.0)),
+        days_high: days(latest).or((outlook == Outlook::WideRange).then_some(12.0)),
+        earliest,
+        latest,
+        time_constant_days: None,
+        rows: vec![row("readings.csv", 71)],
+    }
 }
 
 fn span(from: DateTime<Utc>, to: DateTime<Utc>, state: PointState, line: u64) -> PointSpan {

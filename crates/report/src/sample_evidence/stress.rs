@@ -1,10 +1,10 @@
 //! More of everything than a chart or a page likes, with names that are too long.
 
 use chrono::Duration;
-use grainfall_analysis::evidence::{Analysis, DriveBasis, Finding, GoalVerdict, TrackPlace};
+use grainfall_analysis::evidence::{Analysis, DriveBasis, Finding, GoalVerdict, Outlook, TrackPlace};
 
 use super::equipment::{Stay, kinds, unit};
-use super::points::{Read, Wanted, point};
+use super::points::{Read, Wanted, forecast, point};
 use super::{at, clock, sample};
 
 /// A job with 15 loggers, 45 points, 28 units and 40 findings in two chambers.
@@ -83,6 +83,11 @@ pub fn stress() -> Analysis {
             basis: if scale == "wood_mc" { DriveBasis::WoodSorption } else { DriveBasis::UpperBound },
         });
         added.logged = extra == 30;
+        if added.verdict == GoalVerdict::NotMet {
+            let outlook = [Outlook::Range, Outlook::WideRange, Outlook::CannotBeReached, Outlook::NotDrying][extra % 4];
+            let until = |hours: i64| (outlook == Outlook::Range).then(|| clock() + Duration::hours(hours));
+            added.forecast = Some(forecast(outlook, until(20 + extra as i64), until(60 + 5 * extra as i64)));
+        }
         let list = match added.verdict {
             GoalVerdict::NotMet => Some(&mut evidence.chambers[usize::from(chamber == "B")].open_points),
             GoalVerdict::Met | GoalVerdict::NotShown => None,

@@ -1,5 +1,6 @@
 //! Whole reports made from the sample evidence.
 
+mod golden;
 mod hostile;
 mod same_bytes;
 mod schema;

@@ -2,7 +2,7 @@
 
 use grainfall_report::manifest::sha256;
 use grainfall_report::sample_evidence::{sample, stress};
-use grainfall_report::{Outputs, Settings, Stage, UnitSystem, Workbook, render};
+use grainfall_report::{Outputs, Settings, Stage, Step, UnitSystem, Workbook, render};
 
 use crate::support::Inputs;
 
@@ -84,11 +84,19 @@ fn a_report_has_every_document_and_table() {
 }
 
 #[test]
-fn stages_are_told_in_order() {
+fn every_stage_is_told_from_its_beginning_to_its_end() {
     let inputs = Inputs::around(sample(), Settings::default());
-    let stages = std::cell::RefCell::new(Vec::new());
-    render(&inputs.render_input(), &|stage| stages.borrow_mut().push(stage)).expect("the sample renders");
-    assert_eq!(*stages.borrow(), [Stage::Charts, Stage::Documents, Stage::Data, Stage::Manifest]);
+    let steps = std::sync::Mutex::new(Vec::new());
+    render(&inputs.render_input(), &|step| steps.lock().unwrap().push(step)).expect("the sample renders");
+    let steps = steps.into_inner().unwrap();
+    let place = |step| steps.iter().position(|told| *told == step).expect("told");
+    assert_eq!(steps.len(), 2 * Stage::ALL.len(), "{steps:?}");
+    for stage in Stage::ALL {
+        assert!(place(Step::Begins(stage)) < place(Step::Ends(stage)), "{steps:?}");
+    }
+    assert_eq!(steps[0], Step::Begins(Stage::Charts));
+    assert_eq!(steps[1], Step::Ends(Stage::Charts));
+    assert_eq!(steps.last(), Some(&Step::Ends(Stage::Manifest)));
 }
 
 #[test]

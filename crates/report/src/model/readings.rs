@@ -1,0 +1,158 @@
+//! Material readings: of some points over all days, and of all points on one day.
+
+use chrono::{DateTime, NaiveDate, Utc};
+use grainfall_analysis::evidence::{ChamberSpan, Evidence, PointEvidence, ReadingEvidence, ReadingKind};
+
+use super::answers::{chamber_anchor, point_anchor};
+use super::shown::{self, Shown};
+use super::{Block, Cell, Table, number_column, text_column};
+use crate::number_format::{NO_VALUE, signed, trimmed};
+use crate::text;
+
+/// Days in one table.
+const DAYS_A_TABLE: usize = 10;
+
+/// One row a point, one column a day on which any of them was read; further days in further tables.
+pub(super) fn by_day(evidence: &Evidence, shown: &Shown, points: &[&PointEvidence]) -> Vec<Block> {
+    let mut dates: Vec<NaiveDate> =
+        points.iter().flat_map(|point| &point.readings).map(|reading| shown.date(reading.time)).collect();
+    dates.sort_unstable();
+    dates.dedup();
+    dates
+        .chunks(DAYS_A_TABLE)
+        .enumerate()
+        .map(|(nth, dates)| {
+            let mut columns = vec![text_column("Point", 90.0)];
+            columns.extend(dates.iter().map(|date| number_column(date.format("%-d %b").to_string(), 42.0)));
+            let caption =
+                if nth == 0 { "Readings of each point by day" } else { "Readings of each point, the next days" };
+            let mut table = Table::new(caption, columns);
+            for point in points.iter().filter(|point| !point.readings.is_empty()) {
+                table.push(row(evidence, shown, point, dates));
+            }
+            if nth == 0 {
+                table.notes.push(text::READINGS_BY_DAY.to_owned());
+            }
+            Block::Table(table)
+        })
+        .collect()
+}
+
+fn row(evidence: &Evidence, shown: &Shown, point: &PointEvidence, dates: &[NaiveDate]) -> Vec<Cell> {
+    let goal = point.goal.as_ref().map_or(String::new(), |goal| format!(", goal {}", trimmed(goal.value, 2)));
+    let mut cells = vec![Cell::link(&point.id, format!(" ({}{goal})", point.unit), point_anchor(evidence, &point.id))];
+    cells.extend(dates.iter().map(|date| match of_day(shown, point, *date) {
+        None => Cell::from(""),
+        Some(reading) if reading.meets == Some(true) => Cell::strong(number(reading)),
+        Some(reading) => number(reading).into(),
+    }));
+    cells
+}
+
+/// The reading that stands for a day: the last that decides, else the last with a number, else the last.
+fn of_day<'a>(shown: &Shown, point: &'a PointEvidence, date: NaiveDate) -> Option<&'a ReadingEvidence> {
+    let readings: Vec<&ReadingEvidence> =
+        point.readings.iter().filter(|reading| shown.date(reading.time) == date).collect();
+    let has_number = |reading: &&&ReadingEvidence| !matches!(reading.kind, ReadingKind::NoReading { .. });
+    let decides = readings.iter().rev().find(|reading| reading.decides);
+    decides.or(readings.iter().rev().find(has_number)).or(readings.last()).copied()
+}
+
+/// A reading without its unit.
+fn number(reading: &ReadingEvidence) -> String {
+    match &reading.kind {
+        ReadingKind::Measured { value } => trimmed(*value, 2),
+        ReadingKind::Above { value } => format!("> {}", trimmed(*value, 2)),
+        ReadingKind::OverRange => "OL".to_owned(),
+        ReadingKind::NoReading { .. } => NO_VALUE.to_owned(),
+    }
+}
+
+/// All readings of a day, one row a chamber; of a logged point the last one. `None` on a day without a reading.
+pub(super) fn on_day(evidence: &Evidence, shown: &Shown, date: NaiveDate) -> Option<Table> {
+    let mut table = Table::new(
+        "Readings of the day, each with its distance from the goal",
+        vec![
+            text_column("Chamber", 46.0),
+            text_column("When", 54.0),
+            text_column("Readings", 280.0),
+            text_column("Meters; by", 60.0),
+            text_column("Rows", 80.0),
+        ],
+    );
+    let mut chambers: Vec<Option<&str>> = evidence.chambers.iter().map(|chamber| Some(chamber.id.as_str())).collect();
+    // Reference points lie in none.
+    chambers.push(None);
+    for chamber in chambers {
+        let mut readings: Vec<(&PointEvidence, &ReadingEvidence)> = Vec::new();
+        for point in &evidence.points {
+            let here = |reading: &&ReadingEvidence| {
+                shown.date(reading.time) == date && chamber_at(point, reading.time) == chamber
+            };
+            let mut own: Vec<_> = point.readings.iter().filter(here).collect();
+            if point.logged && own.len() > 1 {
+                own.drain(..own.len() - 1);
+            }
+            readings.extend(own.into_iter().map(|reading| (point, reading)));
+        }
+        let (Some(first), Some(last)) =
+            (readings.iter().map(|r| r.1.time).min(), readings.iter().map(|r| r.1.time).max())
+        else {
+            continue;
+        };
+        let when = if first == last {
+            shown.time_of_day(first)
+        } else {
+            format!("{} to {}", shown.time_of_day(first), shown.time_of_day(last))
+        };
+        let told: Vec<String> = readings.iter().map(|(point, reading)| words(shown, point, reading)).collect();
+        let meters = distinct(readings.iter().filter_map(|(_, reading)| reading.meter.as_deref()));
+        let people = distinct(readings.iter().filter_map(|(_, reading)| reading.by.as_deref()));
+        let rows: Vec<_> = readings.iter().map(|(_, reading)| reading.row.clone()).collect();
+        let name = chamber.unwrap_or("none");
+        table.push(vec![
+            Cell::link(name, "", chamber.and_then(|id| chamber_anchor(evidence, id))),
+            when.into(),
+            told.join("; ").into(),
+            [meters, people].into_iter().filter(|text| !text.is_empty()).collect::<Vec<_>>().join("; ").into(),
+            shown::rows(&rows, 12).into(),
+        ]);
+    }
+    if table.rows.is_empty() { None } else { Some(table) }
+}
+
+/// The chamber a point lay in at a time.
+fn chamber_at(point: &PointEvidence, time: DateTime<Utc>) -> Option<&str> {
+    let holds = |span: &&ChamberSpan| span.from.is_none_or(|from| from <= time) && span.to.is_none_or(|to| time < to);
+    point.chambers.iter().find(holds).map(|span| span.chamber.as_str()).or(point.chamber.as_deref())
+}
+
+/// `P1 31.5 %MC (+19.3)`, with what speaks against it and what was noted.
+fn words(shown: &Shown, point: &PointEvidence, reading: &ReadingEvidence) -> String {
+    let mut beside: Vec<String> = reading.distance_to_goal.map(|distance| signed(distance, 1)).into_iter().collect();
+    if reading.distance_to_goal.is_none() {
+        beside.extend(reading.why_not.as_ref().map(|why| format!("not counted: {why}")));
+    }
+    beside.extend(reading.correction.as_ref().map(|one| {
+        format!(
+            "meter showed {} at {} {}, corrected by {}",
+            shown::with_unit(one.shown, &reading.unit),
+            shown.temp(one.wood_temp_c),
+            shown.units.temp_unit(),
+            one.by
+        )
+    }));
+    beside.extend(reading.note.clone().filter(|note| !note.is_empty()));
+    let beside = if beside.is_empty() { String::new() } else { format!(" ({})", beside.join("; ")) };
+    format!("{} {}{beside}", point.id, shown::reading(reading))
+}
+
+fn distinct<'a>(texts: impl Iterator<Item = &'a str>) -> String {
+    let mut found: Vec<&str> = Vec::new();
+    for text in texts.filter(|text| !text.is_empty()) {
+        if !found.contains(&text) {
+            found.push(text);
+        }
+    }
+    found.join(", ")
+}
