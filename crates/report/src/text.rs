@@ -44,8 +44,10 @@ pub const SMALL_DIFFERENCES: &str = "A difference within its uncertainty cannot 
 /// Beside small depressions.
 pub const SMALL_DEPRESSIONS: &str = "Read depression together with the load. As materials give off less water, the air \
     that reaches a dehumidifier is drier and less can be taken out of it: a depression that shrinks late in a job is \
-    what drying looks like, not a sign of a failing machine. It becomes a question only while points are open and stay \
-    where they are.";
+    what drying looks like, not a sign of a failing machine. `fallen with the load` says that it is smaller than on the \
+    first day by more than its uncertainty, and the inlet air holds under 80 % of what it held then or less than half of \
+    the excess moisture is left. `low for the load` says that it is under half of the first day's and neither holds: worth \
+    a look at the machine. Neither changes a verdict (project convention).";
 
 /// How water is computed.
 pub const WATER_REMOVED: &str = "Water is airflow times depression over the time the unit ran, divided by the specific \

@@ -3,13 +3,13 @@
 
 use crate::evidence::{AgainstLoad, ChamberEvidence, DailyUnitAir, UnitAir, UnitEvidence};
 
-/// A depression is low for the load only while at least this share of the excess moisture is left. Project convention.
+/// The load has fallen when less than this share of the excess moisture is left. Project convention.
 const MUCH_LEFT: f64 = 0.5;
 
-/// ... the inlet air holds at least this share of what it held on the first day. Project convention.
+/// ... or the inlet air holds less than this share of what it held on the first day. Project convention.
 const INLET_STILL_WET: f64 = 0.8;
 
-/// ... and it is under this share of that of the first day. Project convention.
+/// A depression under this share of that of the first day, though the load has not fallen, is low. Project convention.
 const FALLEN_TO: f64 = 0.5;
 
 /// Writes beside every day of every unit what the load was and whether the depression fits it.
@@ -42,11 +42,12 @@ fn against(first: Option<&DailyUnitAir>, day: &DailyUnitAir) -> AgainstLoad {
         return AgainstLoad::NotShown;
     };
     let Some((then, u_then, inlet_then)) = first.and_then(known) else { return AgainstLoad::NotShown };
-    let fallen = depression < FALLEN_TO * then && then - depression > u.hypot(u_then);
-    match fallen && left >= MUCH_LEFT && inlet >= INLET_STILL_WET * inlet_then {
-        true => AgainstLoad::LowForLoad,
-        false if then - depression > u.hypot(u_then) => AgainstLoad::FallenWithLoad,
+    let load_fallen = left < MUCH_LEFT || inlet < INLET_STILL_WET * inlet_then;
+    match then - depression > u.hypot(u_then) {
         false => AgainstLoad::Steady,
+        true if load_fallen => AgainstLoad::FallenWithLoad,
+        true if depression < FALLEN_TO * then => AgainstLoad::LowForLoad,
+        true => AgainstLoad::Smaller,
     }
 }
 
@@ -80,6 +81,7 @@ mod tests {
             (day("2025-10-07", 27.0, 88.0, 0.8), AgainstLoad::Steady),
             (day("2025-10-10", 4.0, 45.0, 0.05), AgainstLoad::FallenWithLoad),
             (day("2025-10-08", 4.0, 90.0, 0.8), AgainstLoad::LowForLoad),
+            (day("2025-10-08", 18.0, 90.0, 0.8), AgainstLoad::Smaller),
             (day("2025-10-08", 4.0, 90.0, 0.2), AgainstLoad::FallenWithLoad),
             (DailyUnitAir { excess_left: None, ..day("2025-10-08", 4.0, 90.0, 0.0) }, AgainstLoad::NotShown),
         ] {

@@ -367,9 +367,11 @@ pub struct DailyUnitAir {
 pub enum AgainstLoad {
     /// As on the unit's first day, within uncertainty.
     Steady,
-    /// Smaller than on the first day, and so is the load: the inlet air is drier or little excess moisture is left.
+    /// Smaller than on the first day, and so is the load: the inlet air is drier or less than half of the excess is left.
     FallenWithLoad,
-    /// Under half of the first day's, though the inlet air is nearly as wet and at least half of the excess is left.
+    /// Smaller than on the first day under about the same load, and at least half of it.
+    Smaller,
+    /// Under half of the first day's under about the same load.
     LowForLoad,
     /// Depression, inlet air or readings are missing.
     NotShown,
@@ -382,6 +384,7 @@ impl AgainstLoad {
         match self {
             Self::Steady => "as on the first day",
             Self::FallenWithLoad => "fallen with the load",
+            Self::Smaller => "smaller than on the first day",
             Self::LowForLoad => "low for the load",
             Self::NotShown => "not shown",
         }
