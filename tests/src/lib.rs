@@ -4,6 +4,7 @@
 pub mod faults;
 pub mod ground_truth;
 pub mod many_jobs;
+pub mod soak;
 
 use std::path::{Path, PathBuf};
 
@@ -40,6 +41,14 @@ pub fn judge(folder: &Path, as_of: Option<DateTime<Utc>>) -> Judged {
     let analysis = grainfall_analysis::analyse(&job, &reading.frame, &reading.ledger, &settings)
         .unwrap_or_else(|error| panic!("{error}"));
     Judged { job, reading, analysis }
+}
+
+/// Where the program lies when it was built beside the running one; `None` where that has no place.
+#[must_use]
+pub fn program() -> Option<PathBuf> {
+    let here = std::env::current_exe().ok()?;
+    let beside = here.parent()?.join("grainfall").with_extension(std::env::consts::EXE_EXTENSION);
+    Some(beside)
 }
 
 /// The root of the repository.

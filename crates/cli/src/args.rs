@@ -5,6 +5,8 @@ use std::path::PathBuf;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use clap_complete::Shell;
 
+use crate::kept::KeptArgs;
+
 /// Turns a folder of logger exports and readings into drying evidence.
 #[derive(Debug, Parser)]
 #[command(name = "grainfall", version, max_term_width = 100)]
@@ -33,6 +35,8 @@ pub enum Command {
     Jobs(JobsArgs),
     /// Compute a report again from its inputs and say whether it is the same
     Verify(VerifyArgs),
+    /// Keep reports current while exports are dropped in; one line per event, Ctrl-C ends it
+    Watch(WatchArgs),
     /// Show how an export was understood, and why
     Explain(ExplainArgs),
     /// Show the moist-air state of any two properties
@@ -87,6 +91,9 @@ pub struct ReportArgs {
     /// Write the tables as a spreadsheet too: `tables.xlsx`
     #[arg(long)]
     pub workbook: bool,
+    /// Where results are kept
+    #[command(flatten)]
+    pub kept: KeptArgs,
     /// Print the summary as JSON on stdout
     #[arg(long)]
     pub json: bool,
@@ -142,9 +149,44 @@ pub struct CheckArgs {
     /// Judge the record as it stood then: `2025-10-09 12:00` in the job's zone, or with an offset
     #[arg(long, value_name = "TIME")]
     pub as_of: Option<String>,
+    /// Where results are kept
+    #[command(flatten)]
+    pub kept: KeptArgs,
     /// Print the evidence as JSON on stdout
     #[arg(long)]
     pub json: bool,
+}
+
+/// `watch`.
+#[derive(Debug, Args)]
+pub struct WatchArgs {
+    /// Job folders, or folders below which jobs (folders with a job.toml) lie
+    #[arg(required = true, value_name = "FOLDER")]
+    pub folders: Vec<PathBuf>,
+    /// Units shown
+    #[arg(long, value_enum, default_value_t)]
+    pub units: Units,
+    /// Look at the folders every so many seconds instead of waiting for the system to tell of changes; for network
+    /// folders on which it does not
+    #[arg(long = "poll", value_name = "SECONDS", value_parser = seconds)]
+    pub poll_s: Option<f64>,
+    /// How long a folder must be at rest before it is read: copying a file in takes time
+    #[arg(long = "settle", value_name = "SECONDS", value_parser = seconds, default_value = "2")]
+    pub settle_s: f64,
+    /// Where results are kept
+    #[command(flatten)]
+    pub kept: KeptArgs,
+    /// Print one JSON object per event
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// A time from a tenth of a second to an hour.
+fn seconds(text: &str) -> Result<f64, String> {
+    match text.parse() {
+        Ok(seconds) if (0.1..=3600.0).contains(&seconds) => Ok(seconds),
+        _ => Err("accepted are seconds from 0.1 to 3600".to_owned()),
+    }
 }
 
 /// `explain`.

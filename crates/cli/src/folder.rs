@@ -10,9 +10,10 @@ use grainfall_analysis::Settings;
 use grainfall_analysis::evidence::Analysis;
 use grainfall_ingest::{IngestError, Reading};
 use grainfall_job::Job;
+use grainfall_keep::Store;
 use grainfall_record::{Ledger, Outcome, TidyFrame};
-use grainfall_report::JobFile;
 use grainfall_report::manifest::sha256;
+use grainfall_report::{JobFile, RenderInput};
 
 use crate::progress::Progress;
 
@@ -25,16 +26,26 @@ pub struct Judged {
     pub as_of: Option<DateTime<Utc>>,
 }
 
-/// Reads the job's own files and its exports.
-pub fn read(folder: &Path, progress: &Progress) -> Result<(Job, Vec<JobFile>, Reading)> {
-    if !folder.is_dir() {
-        bail!("`{}` is not a folder; give the folder that holds the job's exports", folder.display());
+impl Judged {
+    /// What a report is made from.
+    pub fn render_input<'a>(&'a self, settings: &'a grainfall_report::Settings) -> RenderInput<'a> {
+        RenderInput {
+            analysis: &self.analysis,
+            frame: &self.reading.frame,
+            ledger: &self.reading.ledger,
+            job_files: &self.job_files,
+            settings,
+        }
     }
+}
+
+/// Reads the job's own files and its exports, but for those that `store` knows.
+pub fn read(folder: &Path, store: &Store, progress: &Progress) -> Result<(Job, Vec<JobFile>, Reading)> {
+    check_is_folder(folder)?;
     progress.say("reading the job".to_owned());
-    let job = grainfall_job::load(folder)?;
-    let job_files = job.files.iter().map(|path| job_file(folder, path)).collect::<Result<_>>()?;
+    let (job, job_files) = job(folder)?;
     progress.say("reading exports".to_owned());
-    let read = grainfall_ingest::read_folder(folder, &job.reading_hints(), &|step| {
+    let read = grainfall_ingest::read_folder_again(folder, &job.reading_hints(), store, &|step| {
         if let grainfall_ingest::Progress::Read { path, done, files } = step {
             progress.say(format!("reading exports: {done} of {files}, {path}"));
         }
@@ -49,16 +60,37 @@ pub fn read(folder: &Path, progress: &Progress) -> Result<(Job, Vec<JobFile>, Re
     Ok((job, job_files, reading))
 }
 
+/// The job with the hashes of the files it was read from: read again when they changed between the two.
+fn job(folder: &Path) -> Result<(Job, Vec<JobFile>)> {
+    let mut job = grainfall_job::load(folder)?;
+    loop {
+        let files = job.files.iter().map(|path| job_file(folder, path)).collect::<Result<_>>()?;
+        let again = grainfall_job::load(folder)?;
+        if again == job {
+            return Ok((job, files));
+        }
+        job = again;
+    }
+}
+
+/// Refuses what is no folder.
+pub fn check_is_folder(folder: &Path) -> Result<()> {
+    if !folder.is_dir() {
+        bail!("`{}` is not a folder; give the folder that holds the job's exports", folder.display());
+    }
+    Ok(())
+}
+
 /// Reads and judges.
-pub fn judge(folder: &Path, as_of: Option<&str>, progress: &Progress) -> Result<Judged> {
-    let read = progress.timings.of("reading", || read(folder, progress))?;
+pub fn judge(folder: &Path, as_of: Option<&str>, store: &Store, progress: &Progress) -> Result<Judged> {
+    let read = progress.timings.of("reading", || read(folder, store, progress))?;
     let as_of = as_of.map(|text| parse_time(text, read.0.zone.tz)).transpose()?;
     analyse(folder, read, Settings { as_of, folder: folder_name(folder) }, progress)
 }
 
-/// Reads and judges with the settings of an earlier report.
+/// Reads everything anew and judges with the settings of an earlier report.
 pub fn judge_with(folder: &Path, settings: Settings, progress: &Progress) -> Result<Judged> {
-    analyse(folder, read(folder, progress)?, settings, progress)
+    analyse(folder, read(folder, &Store::none(), progress)?, settings, progress)
 }
 
 fn analyse(

@@ -4,7 +4,8 @@
 //!
 //! Reading order: `args`, `exit_code`, then `commands` (one file each), which share `folder` (reading a job folder),
 //! `signature` (of a manifest), `jobs_below` (which folders are jobs), `fingerprint` (whether one has changed),
-//! `progress`, `timings` and `terminal` (tables that fit 80 columns).
+//! `kept` (where results are kept), `turn` (one run at a time), `progress`, `timings` and `terminal` (tables that fit 80
+//! columns).
 
 mod args;
 mod commands;
@@ -12,10 +13,12 @@ mod exit_code;
 mod fingerprint;
 mod folder;
 mod jobs_below;
+mod kept;
 mod progress;
 mod signature;
 mod terminal;
 mod timings;
+mod turn;
 
 use std::process::ExitCode;
 
@@ -35,6 +38,7 @@ fn main() -> ExitCode {
         Command::Check(args) => commands::check::run(&args),
         Command::Jobs(args) => commands::jobs::run(&args),
         Command::Verify(args) => commands::verify::run(&args),
+        Command::Watch(args) => commands::watch::run(&args),
         Command::Explain(args) => commands::explain::run(&args),
         Command::Air(args) => commands::air::run(&args),
         Command::Completions { shell } => commands::completions::run(shell),

@@ -26,6 +26,11 @@ pub fn note(text: &str) {
     let _ = writeln!(io::stderr().lock(), "{text}");
 }
 
+/// A name from outside as it can be shown: what would steer the terminal is written out.
+pub fn inert(text: &str) -> String {
+    grainfall_report::text_filter::for_any_faces(text).text
+}
+
 /// Whether an error only says that the reader of stdout has gone.
 pub fn is_broken_pipe(error: &anyhow::Error) -> bool {
     error.downcast_ref::<io::Error>().is_some_and(|error| error.kind() == io::ErrorKind::BrokenPipe)

@@ -1,16 +1,20 @@
 //! A folder of files: walked in order, each byte sequence read once, all files at the same time, one result.
 
 use std::collections::BTreeMap;
+use std::ffi::OsStr;
+use std::fmt::Write as _;
 use std::fs::File;
 use std::io::{self, Read, Seek, SeekFrom};
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicUsize, Ordering};
 
+use grainfall_keep::Store;
 use grainfall_record::{InputFile, Ledger, Outcome, ReadingHints, TidyFrame};
 use rayon::prelude::*;
 
 use crate::error::IngestError;
 use crate::file::{FileRead, Outside, note_joined, sha256};
+use crate::kept::Kept;
 use crate::merge::{FilePart, loggers};
 use crate::open::{open, same_content};
 use crate::siblings;
@@ -61,6 +65,23 @@ pub fn read_folder(
     hints: &ReadingHints,
     progress: &(dyn Fn(Progress<'_>) + Sync),
 ) -> Result<Reading, IngestError> {
+    read_folder_again(folder, hints, &Store::none(), progress)
+}
+
+/// Reads every file below a folder as [`read_folder`] does, but for those whose bytes were read before under equal
+/// hints. The result is the same.
+///
+/// # Arguments
+/// * `store`: what was read before, and where what is read now is kept.
+///
+/// # Errors
+/// As [`read_folder`].
+pub fn read_folder_again(
+    folder: &Path,
+    hints: &ReadingHints,
+    store: &Store,
+    progress: &(dyn Fn(Progress<'_>) + Sync),
+) -> Result<Reading, IngestError> {
     let unreadable = |source| IngestError::Unreadable { path: folder.to_owned(), source };
     let root = folder.canonicalize().map_err(unreadable)?;
     let mut found = Vec::new();
@@ -73,12 +94,13 @@ pub fn read_folder(
     progress(Progress::Found { files });
     let done = AtomicUsize::new(0);
     let firsts = first_of_each(&found);
+    let kept = Kept::new(store, hints);
     let read: Vec<Vec<FileRead>> = found
         .par_iter()
         .enumerate()
         .map(|(at, one)| {
             let same = firsts.get(&at).map(|first| found[*first].path.as_str());
-            let read = read_found(one, same, hints);
+            let read = read_found(one, same, &kept);
             let done = done.fetch_add(1, Ordering::Relaxed) + 1;
             progress(Progress::Read { path: &one.path, done, files });
             read
@@ -89,7 +111,7 @@ pub fn read_folder(
         let holds = |one: &&Found| {
             path.strip_prefix(one.path.as_str()).is_some_and(|rest| rest.is_empty() || rest.starts_with('/'))
         };
-        found.iter().find(holds).map(|one| read_found(one, None, hints)).unwrap_or_default()
+        found.iter().find(holds).map(|one| read_found(one, None, &Kept::new(store, hints))).unwrap_or_default()
     });
     assemble(read)
 }
@@ -209,7 +231,7 @@ fn walk(root: &Path, folder: &Path, prefix: &str, hints: &ReadingHints, found: &
     let mut entries: Vec<std::fs::DirEntry> = std::fs::read_dir(folder)?.collect::<io::Result<_>>()?;
     entries.sort_by_key(std::fs::DirEntry::file_name);
     for entry in entries {
-        let name = entry.file_name().to_string_lossy().into_owned();
+        let name = shown(&entry.file_name());
         let path = if prefix.is_empty() { name.clone() } else { format!("{prefix}/{name}") };
         if name.starts_with('.') || path == "report" || hints.not_exports.iter().any(|other| is_path(other, &path)) {
             continue;
@@ -237,6 +259,18 @@ fn walk(root: &Path, folder: &Path, prefix: &str, hints: &ReadingHints, found: &
         }
     }
     Ok(())
+}
+
+/// A name as text. Bytes that are none are written out, so that two names stay two.
+fn shown(name: &OsStr) -> String {
+    let mut text = String::new();
+    for chunk in name.as_encoded_bytes().utf8_chunks() {
+        text.push_str(chunk.valid());
+        for byte in chunk.invalid() {
+            let _ = write!(text, "\\x{byte:02X}");
+        }
+    }
+    text
 }
 
 /// Whether a path of the job is this one.
@@ -323,7 +357,7 @@ fn too_long(name: &str, bytes: u64) -> FileRead {
 }
 
 /// Reads a file found, or says why not. `same` is the path of an earlier file with the same bytes.
-fn read_found(one: &Found, same: Option<&str>, hints: &ReadingHints) -> Vec<FileRead> {
+fn read_found(one: &Found, same: Option<&str>, kept: &Kept<'_>) -> Vec<FileRead> {
     let refused = |reason: String, remedy: &str| Outcome::Refused { reason, remedy: remedy.to_owned() };
     let full = match &one.place {
         Place::File(full) => full,
@@ -340,7 +374,7 @@ fn read_found(one: &Found, same: Option<&str>, hints: &ReadingHints) -> Vec<File
         Ok(Loaded::TooLong(bytes)) => vec![too_long(&one.path, bytes)],
         Ok(Loaded::Bytes(bytes)) => match same {
             Some(path) => vec![unread(one, bytes, Outcome::SameAs { path: path.to_owned() })],
-            None => open(&one.path, &bytes, hints),
+            None => kept.open(&one.path, &bytes),
         },
         Err(source) => {
             let reason = format!("the file cannot be opened: {source}");

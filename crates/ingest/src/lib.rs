@@ -26,7 +26,8 @@
 //! 8. `rows`: each row to a moment and values, or to a refusal; `number`, `units`, `limits` serve it;
 //! 9. `clock`: stamps to instants; one file per rule;
 //! 10. `siblings`: what one file of a folder settles for another that the same program wrote;
-//! 11. `part`, `merge`: samples to loggers, over all files.
+//! 11. `part`, `merge`: samples to loggers, over all files;
+//! 12. `kept`: files that were read before.
 
 mod clock;
 mod columns;
@@ -35,6 +36,7 @@ mod error;
 mod file;
 mod folder;
 mod hints;
+mod kept;
 mod limits;
 mod merge;
 mod notes;
@@ -51,4 +53,4 @@ mod words;
 
 pub use container::panic_is_a_refusal;
 pub use error::IngestError;
-pub use folder::{Progress, Reading, read_bytes, read_file, read_folder};
+pub use folder::{Progress, Reading, read_bytes, read_file, read_folder, read_folder_again};

@@ -2,6 +2,7 @@
 //! above the columns, the same mark between the cells, dates in the same form.
 
 use grainfall_record::{Certainty, DateOrder, ReadingHints};
+use serde::{Deserialize, Serialize};
 
 use crate::file::FileRead;
 use crate::table::{Delimiter, Layout};
@@ -9,7 +10,7 @@ use crate::time::order::Order;
 use crate::time::stamp::DateText;
 
 /// How the dates of a file came to their order.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub(crate) struct Dates {
     shape: Shape,
     /// The order its own evidence leaves; `None` where both fit.
@@ -17,7 +18,7 @@ pub(crate) struct Dates {
 }
 
 /// What files of one program have in common.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 struct Shape {
     names: Vec<String>,
     delimiter: Delimiter,

@@ -79,7 +79,7 @@ pub enum Error {
         path: String,
     },
     /// A file or folder could not be written.
-    #[error("`{path}`: could not {action}: {source}")]
+    #[error("`{path}`: could not {action}")]
     Write {
         /// The path.
         path: String,

@@ -41,6 +41,8 @@ pub mod units_shown;
 pub mod write;
 
 pub use error::Error;
-pub use render::{JobFile, Outputs, Progress, RenderInput, SAMPLES, Settings, Stage, Step, Workbook, render};
+pub use render::{
+    JobFile, Outputs, Progress, RenderInput, SAMPLES, Settings, Stage, Step, Workbook, render, render_again,
+};
 pub use units_shown::UnitSystem;
-pub use write::write_outputs;
+pub use write::{mend, write_outputs, write_summary_first};

@@ -1,6 +1,7 @@
 //! `manifest.json`: what went in and what came out, with hashes, so that anyone can see whether both still match.
 
 use std::collections::BTreeMap;
+use std::path::Path;
 
 use chrono::{DateTime, Utc};
 use grainfall_record::{InputFile, Ledger};
@@ -13,6 +14,9 @@ use crate::{Error, JobFile, Outputs, RenderInput, UnitSystem, Workbook};
 
 /// Name of the manifest in the report folder; it lists every other file there.
 pub const MANIFEST: &str = "manifest.json";
+
+/// Name of the summary in the report folder.
+pub const SUMMARY: &str = "summary.json";
 
 /// Name of the manifest's detached signature, where somebody signed it.
 pub const SIGNATURE: &str = "manifest.json.minisig";
@@ -54,6 +58,9 @@ pub struct Manifest<'a> {
     pub replaced_characters: BTreeMap<&'static str, u64>,
     /// SHA-256 of every output but this one, by path.
     pub outputs: BTreeMap<&'a str, String>,
+    /// Outputs that still show the report before while theirs is being made; left out when there is none.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub behind: Vec<&'a str>,
 }
 
 /// Versions of forms and data that a result rests on.
@@ -99,11 +106,78 @@ pub fn json(
     outputs: &Outputs,
     replaced_characters: BTreeMap<&'static str, u64>,
 ) -> Result<Vec<u8>, Error> {
-    let Ledger { inputs, loggers } = input.ledger;
-    let evidence = &input.analysis.evidence;
     let hashes: BTreeMap<&str, String> =
         outputs.files.iter().map(|(path, bytes)| (path.as_str(), sha256(bytes))).collect();
     let manifest = Manifest {
+        tidy_frame_sha256: hashes.get(crate::SAMPLES).cloned().unwrap_or_default(),
+        replaced_characters,
+        outputs: hashes,
+        ..of_inputs(input)
+    };
+    pretty(MANIFEST, &manifest)
+}
+
+/// The manifest of a report whose summary is fresh and whose other outputs are still those of the report before.
+///
+/// # Arguments
+/// * `old`: the manifest of that report.
+/// * `summary`: the fresh summary.
+///
+/// # Errors
+/// [`Error::Json`] when it cannot be written.
+pub(crate) fn summary_first(input: &RenderInput<'_>, old: &Old, summary: &[u8]) -> Result<Vec<u8>, Error> {
+    let mut outputs: BTreeMap<&str, String> =
+        old.outputs.iter().map(|(path, hash)| (path.as_str(), hash.clone())).collect();
+    outputs.insert(SUMMARY, sha256(summary));
+    let manifest = Manifest {
+        tidy_frame_sha256: old.tidy_frame_sha256.clone(),
+        behind: outputs.keys().copied().filter(|path| *path != SUMMARY).collect(),
+        outputs,
+        ..of_inputs(input)
+    };
+    pretty(MANIFEST, &manifest)
+}
+
+/// What the manifest of an earlier report says of its outputs.
+#[derive(Debug, Clone, Default, PartialEq, Eq, Deserialize)]
+pub(crate) struct Old {
+    /// SHA-256 by path.
+    pub outputs: BTreeMap<String, String>,
+    #[serde(default)]
+    tidy_frame_sha256: String,
+}
+
+impl Old {
+    /// Of the report in a folder; `None` without one that can be read.
+    pub fn of(report_dir: &Path) -> Option<Self> {
+        serde_json::from_slice(&std::fs::read(report_dir.join(MANIFEST)).ok()?).ok()
+    }
+}
+
+/// Whether the report in a folder was made from just this by this program, with all of its files in place. Their
+/// bytes are not looked at.
+#[must_use]
+pub fn is_current(report_dir: &Path, input: &RenderInput<'_>) -> bool {
+    let current = || -> Option<bool> {
+        let text = std::fs::read(report_dir.join(MANIFEST)).ok()?;
+        let mut found: serde_json::Value = serde_json::from_slice(&text).ok()?;
+        let fields = found.as_object_mut()?;
+        let outputs = fields.get("outputs")?.as_object()?.clone();
+        let mut wanted = serde_json::to_value(of_inputs(input)).ok()?;
+        for key in ["outputs", "tidy_frame_sha256", "replaced_characters"] {
+            fields.remove(key);
+            wanted.as_object_mut()?.remove(key);
+        }
+        Some(found == wanted && outputs.keys().all(|path| report_dir.join(path).is_file()))
+    };
+    current().unwrap_or(false)
+}
+
+/// All of a manifest that rests on what goes in.
+fn of_inputs<'a>(input: &RenderInput<'a>) -> Manifest<'a> {
+    let Ledger { inputs, loggers } = input.ledger;
+    let evidence = &input.analysis.evidence;
+    Manifest {
         schema: SCHEMA,
         schema_version: SCHEMA_VERSION,
         tool: Tool::THIS,
@@ -119,12 +193,12 @@ pub fn json(
         inputs,
         loggers,
         refused: inputs.iter().map(|file| file.refused.len() as u64).sum(),
-        tidy_frame_sha256: hashes.get(crate::SAMPLES).cloned().unwrap_or_default(),
+        tidy_frame_sha256: String::new(),
         tidy_rows_sha256: rows_sha256(input.frame),
-        replaced_characters,
-        outputs: hashes,
-    };
-    pretty(MANIFEST, &manifest)
+        replaced_characters: BTreeMap::new(),
+        outputs: BTreeMap::new(),
+        behind: Vec::new(),
+    }
 }
 
 /// SHA-256 in lower-case hexadecimal.

@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use chrono::{DateTime, Utc};
 use grainfall_analysis::evidence::Analysis;
+use grainfall_keep::Store;
 use grainfall_record::{Ledger, TidyFrame};
 use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
@@ -115,6 +116,17 @@ pub type Progress<'a> = dyn Fn(Step) + Sync + 'a;
 /// # Errors
 /// The first fault of any document; none of the outputs is then given.
 pub fn render(input: &RenderInput<'_>, progress: &Progress<'_>) -> Result<Outputs, Error> {
+    render_again(input, &Store::none(), progress)
+}
+
+/// Makes every file of a report as [`render`] does, but for the images of charts that were drawn before.
+///
+/// # Arguments
+/// * `store`: what was drawn before, and where what is drawn now is kept.
+///
+/// # Errors
+/// As [`render`].
+pub fn render_again(input: &RenderInput<'_>, store: &Store, progress: &Progress<'_>) -> Result<Outputs, Error> {
     let clock = input.analysis.evidence.clock;
     let (charts, model) = done(Stage::Charts, progress, || {
         let charts = charts::draw_all(input.analysis, input.settings.units)?;
@@ -132,7 +144,7 @@ pub fn render(input: &RenderInput<'_>, progress: &Progress<'_>) -> Result<Output
                 },
                 || {
                     rayon::join(
-                        || done(Stage::Images, progress, || images(&charts)),
+                        || done(Stage::Images, progress, || images(&charts, store)),
                         || done(Stage::Tables, progress, || data(input, &model.title)),
                     )
                 },
@@ -177,15 +189,25 @@ fn data(input: &RenderInput<'_>, title: &str) -> Result<BTreeMap<String, Vec<u8>
         files.insert(tables::workbook::WORKBOOK.to_owned(), workbook);
     }
     files.insert(SAMPLES.to_owned(), samples::parquet(input.frame)?);
-    files.insert("summary.json".to_owned(), summary::json(evidence, units)?);
+    files.insert(manifest::SUMMARY.to_owned(), summary::json(evidence, units)?);
     Ok(files)
 }
 
 /// Images of the charts of the job and of its chambers; a day's chart is for the page and the PDF.
-fn images(charts: &[Chart]) -> Result<Vec<(String, Vec<u8>)>, Error> {
+fn images(charts: &[Chart], store: &Store) -> Result<Vec<(String, Vec<u8>)>, Error> {
     charts
         .par_iter()
         .filter(|chart| !matches!(chart.scope, ChartScope::Day(_)))
-        .map(|chart| Ok((format!("charts/{}.png", chart.id), raster::png(&chart.svg, IMAGE_SCALE)?)))
+        .map(|chart| Ok((format!("charts/{}.png", chart.id), image(&chart.svg, store)?)))
         .collect()
+}
+
+fn image(svg: &str, store: &Store) -> Result<Vec<u8>, Error> {
+    let key = store.key("image", &[svg.as_bytes()]);
+    if let Some(image) = store.get(&key) {
+        return Ok(image);
+    }
+    let image = raster::png(svg, IMAGE_SCALE)?;
+    store.put(&key, &image);
+    Ok(image)
 }

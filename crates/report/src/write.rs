@@ -3,16 +3,28 @@
 //! Everything is written into a folder beside the report's own and put on disk before it takes its place by a rename.
 //! A reader sees the old report or the new one, never a mixture; a failure leaves the old one as it was. What somebody
 //! else put into the folder is carried over: only files that an earlier report wrote, by its own manifest, are replaced.
+//!
+//! A summary is made long before the documents are. [`write_summary_first`] puts it in place with a manifest that says
+//! which outputs are still those of the report before; this, too, is a folder that takes its place as a whole.
+//!
+//! Old and new folder change places in one step where the system has one (Linux, macOS). Elsewhere it takes two, and a
+//! run that ends between them leaves the old report aside, from where [`mend`] puts it back.
 
-use std::collections::BTreeSet;
 use std::fs::{self, File};
 use std::io::{self, Write};
 use std::path::{Component, Path, PathBuf};
 
 use rayon::prelude::*;
 
-use crate::manifest::{MANIFEST, SIGNATURE};
-use crate::{Error, Outputs};
+use crate::manifest::{self, MANIFEST, SIGNATURE, SUMMARY};
+use crate::{Error, Outputs, RenderInput, summary};
+
+/// What the name of a report begins with while it is being written.
+const NEW: &str = ".report-new-";
+/// What the name of the folder begins with in which an old report is moved aside.
+const OLD: &str = ".report-old-";
+/// Name of the old report within that folder.
+const ASIDE: &str = "report";
 
 /// Writes all outputs as the folder `report_dir`, which is replaced as a whole if it exists.
 ///
@@ -20,28 +32,81 @@ use crate::{Error, Outputs};
 /// [`Error::OutputPath`] for a path that leads out of the folder, [`Error::ReportLink`] when the folder is a link;
 /// [`Error::Write`] when the system refuses. In each case an existing report stays as it was.
 pub fn write_outputs(report_dir: &Path, outputs: &Outputs) -> Result<(), Error> {
+    let fresh = fresh(report_dir)?;
+    // Waiting for the disk is most of the time, so files are written side by side.
+    outputs.files.par_iter().try_for_each(|(path, bytes)| write_file(fresh.path(), path, bytes))?;
+    let written = manifest::Old::of(report_dir).unwrap_or_default().outputs;
+    // A signature is of one manifest and must not outlive it.
+    let is_ours =
+        |name: &str| [MANIFEST, SIGNATURE].contains(&name) && !written.is_empty() || written.contains_key(name);
+    carry_over(report_dir, fresh.path(), &|name| !is_ours(name) && !outputs.files.contains_key(name))?;
+    sync_folders(fresh.path())?;
+    swap(fresh, report_dir)
+}
+
+/// Puts a fresh summary into the report of a folder ahead of the rest; false where there is no report to put it into.
+///
+/// # Errors
+/// As [`write_outputs`]; [`Error::Json`] when the summary cannot be written.
+pub fn write_summary_first(report_dir: &Path, input: &RenderInput<'_>) -> Result<bool, Error> {
+    let Some(old) = manifest::Old::of(report_dir) else { return Ok(false) };
+    let summary = summary::json(&input.analysis.evidence, input.settings.units)?;
+    let manifest = manifest::summary_first(input, &old, &summary)?;
+    let fresh = fresh(report_dir)?;
+    write_file(fresh.path(), SUMMARY, &summary)?;
+    write_file(fresh.path(), MANIFEST, &manifest)?;
+    carry_over(report_dir, fresh.path(), &|name| ![SUMMARY, MANIFEST, SIGNATURE].contains(&name))?;
+    sync_folders(fresh.path())?;
+    swap(fresh, report_dir)?;
+    Ok(true)
+}
+
+/// An empty folder beside the report.
+fn fresh(report_dir: &Path) -> Result<tempfile::TempDir, Error> {
     if fs::symlink_metadata(report_dir).is_ok_and(|data| data.is_symlink()) {
         return Err(Error::ReportLink { path: report_dir.display().to_string() });
     }
-    let parent = match report_dir.parent() {
-        Some(parent) if !parent.as_os_str().is_empty() => parent,
-        _ => Path::new("."),
-    };
-    let fresh = tempfile::Builder::new()
-        .prefix(".report-new-")
+    let parent = parent(report_dir);
+    tempfile::Builder::new()
+        .prefix(NEW)
         .tempdir_in(parent)
-        .map_err(|source| failed(parent, "make a folder beside the report in", source))?;
-    // Waiting for the disk is most of the time, so files are written side by side.
-    outputs.files.par_iter().try_for_each(|(path, bytes)| write_file(fresh.path(), path, bytes))?;
-    carry_over(report_dir, fresh.path(), outputs)?;
-    sync_folders(fresh.path())?;
-    swap(parent, fresh, report_dir)
+        .map_err(|source| failed(parent, "make a folder beside the report in", source))
 }
 
-/// Takes along every file of the old folder that no report wrote. A file
-/// that stands where a new output goes is replaced.
-fn carry_over(report_dir: &Path, fresh: &Path, outputs: &Outputs) -> Result<(), Error> {
-    let written = written_before(report_dir);
+/// Puts right what a run that was killed left beside a report: an old report that was moved aside is put back, and what
+/// was never finished is removed. Only for a run that knows no other to be at work on the folder.
+///
+/// # Errors
+/// [`Error::Write`] when the system refuses.
+pub fn mend(report_dir: &Path) -> Result<(), Error> {
+    let parent = parent(report_dir);
+    let Ok(entries) = fs::read_dir(parent) else { return Ok(()) };
+    for entry in entries {
+        let entry = entry.map_err(|source| failed(parent, "list", source))?;
+        let name = entry.file_name();
+        let begins = |with: &str| name.as_encoded_bytes().starts_with(with.as_bytes());
+        let is_dir = entry.file_type().is_ok_and(|kind| kind.is_dir());
+        if !is_dir || !begins(NEW) && !begins(OLD) {
+            continue;
+        }
+        let old = entry.path().join(ASIDE);
+        if begins(OLD) && fs::symlink_metadata(report_dir).is_err() && fs::symlink_metadata(&old).is_ok() {
+            fs::rename(&old, report_dir).map_err(|source| failed(&old, "put the old report back from", source))?;
+        }
+        fs::remove_dir_all(entry.path()).map_err(|source| failed(&entry.path(), "remove", source))?;
+    }
+    Ok(())
+}
+
+fn parent(report_dir: &Path) -> &Path {
+    match report_dir.parent() {
+        Some(parent) if !parent.as_os_str().is_empty() => parent,
+        _ => Path::new("."),
+    }
+}
+
+/// Takes along the files of the old folder that `keep` picks by their path.
+fn carry_over(report_dir: &Path, fresh: &Path, keep: &dyn Fn(&str) -> bool) -> Result<(), Error> {
     let mut folders = vec![PathBuf::new()];
     while let Some(folder) = folders.pop() {
         let place = report_dir.join(&folder);
@@ -55,7 +120,7 @@ fn carry_over(report_dir: &Path, fresh: &Path, outputs: &Outputs) -> Result<(), 
                 continue;
             }
             let name = path.to_string_lossy().replace('\\', "/");
-            if written.contains(&name) || outputs.files.contains_key(&name) {
+            if !keep(&name) {
                 continue;
             }
             let target = fresh.join(&path);
@@ -71,49 +136,57 @@ fn carry_over(report_dir: &Path, fresh: &Path, outputs: &Outputs) -> Result<(), 
     Ok(())
 }
 
-/// The files an earlier report wrote, by its manifest; empty without one that can be read.
-fn written_before(report_dir: &Path) -> BTreeSet<String> {
-    let read = || -> Option<BTreeSet<String>> {
-        let text = fs::read(report_dir.join(MANIFEST)).ok()?;
-        let manifest: serde_json::Value = serde_json::from_slice(&text).ok()?;
-        let outputs = manifest.get("outputs")?.as_object()?;
-        // A signature is of one manifest and must not outlive it.
-        Some(outputs.keys().cloned().chain([MANIFEST, SIGNATURE].map(str::to_owned)).collect())
-    };
-    read().unwrap_or_default()
-}
-
 /// Puts the finished folder in the place of the old one.
-fn swap(parent: &Path, fresh: tempfile::TempDir, report_dir: &Path) -> Result<(), Error> {
+fn swap(fresh: tempfile::TempDir, report_dir: &Path) -> Result<(), Error> {
+    let parent = parent(report_dir);
     set_open_to_read(fresh.path())?;
-    let old = if fs::symlink_metadata(report_dir).is_ok() {
-        let aside = tempfile::Builder::new()
-            .prefix(".report-old-")
-            .tempdir_in(parent)
-            .map_err(|source| failed(parent, "make a folder beside the report in", source))?;
-        let place = aside.path().join("report");
-        fs::rename(report_dir, &place).map_err(|source| failed(report_dir, "move aside", source))?;
-        Some((aside, place))
-    } else {
-        None
+    let aside = match fs::symlink_metadata(report_dir) {
+        Err(_) => None,
+        Ok(old) if old.is_dir() && exchange(fresh.path(), report_dir).is_ok() => {
+            sync(parent)?;
+            // The old report now has the name of the new one and goes with its guard.
+            return fresh.close().map_err(|source| failed(parent, "remove the old report in", source));
+        }
+        Ok(_) => Some(move_aside(parent, report_dir)?),
     };
     if let Err(source) = fs::rename(fresh.path(), report_dir) {
-        if let Some((aside, place)) = old
-            && let Err(source) = fs::rename(&place, report_dir)
+        if let Some(aside) = aside
+            && let Err(source) = fs::rename(aside.path().join(ASIDE), report_dir)
         {
             // Even that failed: the old report stays whole where it was moved aside, and the message says where.
-            let _ = aside.keep();
-            return Err(failed(&place, "move the old report back from", source));
+            return Err(failed(&aside.keep().join(ASIDE), "move the old report back from", source));
         }
         return Err(failed(report_dir, "put the new report in place at", source));
     }
     // The folder has moved away from under its guard, which must not look for it any more.
     let _ = fresh.keep();
     sync(parent)?;
-    if let Some((aside, _)) = old {
-        aside.close().map_err(|source| failed(parent, "remove the old report in", source))?;
+    match aside {
+        Some(aside) => aside.close().map_err(|source| failed(parent, "remove the old report in", source)),
+        None => Ok(()),
     }
-    Ok(())
+}
+
+/// Lets two folders change their names in one step; an error where the system cannot.
+#[cfg(any(target_os = "linux", target_os = "macos"))]
+fn exchange(one: &Path, other: &Path) -> io::Result<()> {
+    use rustix::fs::{CWD, RenameFlags, renameat_with};
+    Ok(renameat_with(CWD, one, CWD, other, RenameFlags::EXCHANGE)?)
+}
+
+#[cfg(not(any(target_os = "linux", target_os = "macos")))]
+fn exchange(_one: &Path, _other: &Path) -> io::Result<()> {
+    Err(io::ErrorKind::Unsupported.into())
+}
+
+/// The old report in a folder of its own beside the job's files.
+fn move_aside(parent: &Path, report_dir: &Path) -> Result<tempfile::TempDir, Error> {
+    let aside = tempfile::Builder::new()
+        .prefix(OLD)
+        .tempdir_in(parent)
+        .map_err(|source| failed(parent, "make a folder beside the report in", source))?;
+    fs::rename(report_dir, aside.path().join(ASIDE)).map_err(|source| failed(report_dir, "move aside", source))?;
+    Ok(aside)
 }
 
 fn write_file(folder: &Path, path: &str, bytes: &[u8]) -> Result<(), Error> {
@@ -220,6 +293,51 @@ mod tests {
         assert_eq!(fs::read_to_string(report.join("a.txt")).unwrap(), "one");
         assert_eq!(names(job.path()), ["report"]);
         assert_eq!(names(&report), ["a.txt"]);
+    }
+
+    #[test]
+    fn what_a_killed_run_left_is_put_right() {
+        let job = tempfile::tempdir().unwrap();
+        let report = job.path().join("report");
+        // Killed between the two steps: the old report is aside, the new one unfinished.
+        fs::create_dir_all(job.path().join(".report-old-Ab1/report")).unwrap();
+        fs::write(job.path().join(".report-old-Ab1/report/a.txt"), "old").unwrap();
+        fs::create_dir_all(job.path().join(".report-new-Cd2/charts")).unwrap();
+        fs::write(job.path().join(".report-new"), "no folder of ours").unwrap();
+        mend(&report).unwrap();
+        assert_eq!(fs::read_to_string(report.join("a.txt")).unwrap(), "old");
+        assert_eq!(names(job.path()), [".report-new", "report"]);
+        // Killed after them: what is aside is older than the report.
+        fs::create_dir_all(job.path().join(".report-old-Ab1/report")).unwrap();
+        mend(&report).unwrap();
+        assert_eq!(fs::read_to_string(report.join("a.txt")).unwrap(), "old");
+        assert_eq!(names(job.path()), [".report-new", "report"]);
+    }
+
+    #[test]
+    fn a_report_is_there_at_every_moment() {
+        let job = tempfile::tempdir().unwrap();
+        let report = job.path().join("report");
+        write_outputs(&report, &outputs(&[("a.txt", "0")])).unwrap();
+        let done = std::sync::atomic::AtomicBool::new(false);
+        std::thread::scope(|scope| {
+            let looking = scope.spawn(|| {
+                let (mut looks, mut missing) = (0_u32, 0_u32);
+                while !done.load(std::sync::atomic::Ordering::Relaxed) {
+                    looks += 1;
+                    missing += u32::from(!report.join("a.txt").exists());
+                }
+                (looks, missing)
+            });
+            for n in 0..100 {
+                write_outputs(&report, &outputs(&[("a.txt", &n.to_string())])).unwrap();
+            }
+            done.store(true, std::sync::atomic::Ordering::Relaxed);
+            let (looks, missing) = looking.join().unwrap();
+            // Where two steps are needed there may be a moment without.
+            let one_step = cfg!(any(target_os = "linux", target_os = "macos"));
+            assert!(looks > 0 && (missing == 0 || !one_step), "{missing} of {looks} looks found no report");
+        });
     }
 
     #[test]

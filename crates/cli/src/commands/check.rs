@@ -15,7 +15,7 @@ use crate::terminal::{self, columns, paragraph};
 /// Prints the verdicts and ends with the exit code that says the same.
 pub fn run(args: &CheckArgs) -> Result<Outcome> {
     let progress = Progress::start("reading");
-    let judged = folder::judge(&args.folder, args.as_of.as_deref(), &progress)?;
+    let judged = folder::judge(&args.folder, args.as_of.as_deref(), &args.kept.store()?, &progress)?;
     drop(progress);
     if args.json {
         terminal::print(&serde_json::to_string_pretty(&judged.analysis.evidence)?)?;

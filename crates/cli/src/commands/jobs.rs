@@ -10,13 +10,14 @@ use std::io::Write as _;
 use std::num::NonZeroUsize;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::{Path, PathBuf};
-use std::sync::atomic::{AtomicUsize, Ordering};
+use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 
 use anyhow::{Context, Result, anyhow, bail};
 use grainfall_analysis::needs::JobLine;
+use grainfall_keep::Store;
 use grainfall_report::jobs::{self, Job, JobOutcome, Jobs};
 use grainfall_report::manifest::{MANIFEST, sha256};
-use grainfall_report::{Outputs, UnitSystem, Workbook, write_outputs};
+use grainfall_report::{Outputs, UnitSystem, Workbook, mend, write_outputs};
 use serde::{Deserialize, Serialize};
 
 use crate::args::JobsArgs;
@@ -28,6 +29,7 @@ use crate::folder::{self, Judged};
 use crate::jobs_below::{Found, jobs_below};
 use crate::progress::Progress;
 use crate::terminal::{self, columns};
+use crate::turn;
 
 /// Folder of the Parquet set within the report folder.
 const SAMPLES: &str = "samples";
@@ -169,10 +171,14 @@ impl Run<'_> {
     /// Judges a job and writes its samples, and its report if asked for.
     fn judge(&self, folder: &Path, place: &Path, made_from: String) -> Result<JobLine> {
         let quiet = Progress::none();
-        let judged = folder::judge(folder, self.args.as_of.as_deref(), &quiet)?;
+        let judged = folder::judge(folder, self.args.as_of.as_deref(), &Store::none(), &quiet)?;
         let units = self.units_of_report();
         if let Some(units) = units {
-            let outputs = report::outputs(&judged, units, Workbook::None, &quiet)?;
+            let Some(turn) = turn::wait(folder, &AtomicBool::new(false))? else { bail!("stopped before its turn") };
+            if turn.is_alone() {
+                mend(&folder.join(REPORT))?;
+            }
+            let outputs = report::outputs(&judged, units, Workbook::None, &Store::none(), &quiet)?;
             write_outputs(&folder.join(REPORT), &outputs)?;
         }
         let line = JobLine::of(&judged.analysis.evidence, check::refused_inputs(&judged) as u64);

@@ -8,3 +8,4 @@ pub mod jobs;
 pub mod report;
 pub mod start;
 pub mod verify;
+pub mod watch;

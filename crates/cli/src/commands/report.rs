@@ -1,8 +1,11 @@
 //! `report`: everything into `report/`, whole or not at all.
 
+use std::sync::atomic::AtomicBool;
+
 use anyhow::{Context, Result};
+use grainfall_keep::Store;
 use grainfall_report::manifest::{MANIFEST, SIGNATURE};
-use grainfall_report::{Outputs, RenderInput, Settings, Stage, Step, UnitSystem, Workbook, render, write_outputs};
+use grainfall_report::{Outputs, Settings, Stage, Step, UnitSystem, Workbook, mend, render_again, write_outputs};
 
 use crate::args::ReportArgs;
 use crate::commands::check;
@@ -11,6 +14,7 @@ use crate::folder::{self, Judged};
 use crate::progress::Progress;
 use crate::signature;
 use crate::terminal;
+use crate::turn;
 
 /// Name of the folder everything is written into.
 pub const REPORT: &str = "report";
@@ -19,19 +23,27 @@ pub const REPORT: &str = "report";
 pub fn run(args: &ReportArgs) -> Result<Outcome> {
     // Asked for before the work, so that a wrong password costs nothing.
     let key = args.sign.as_deref().map(signature::secret_key).transpose()?;
+    folder::check_is_folder(&args.folder)?;
+    let target = args.folder.join(REPORT);
+    let Some(turn) = turn::wait(&args.folder, &AtomicBool::new(false))? else { return Ok(Outcome::Done) };
+    if turn.is_alone() {
+        mend(&target)?;
+    }
     let progress = Progress::start("reading");
-    let judged = folder::judge(&args.folder, args.as_of.as_deref(), &progress)?;
+    let store = args.kept.store()?;
+    let judged = folder::judge(&args.folder, args.as_of.as_deref(), &store, &progress)?;
     let workbook = if args.workbook { Workbook::Xlsx } else { Workbook::None };
-    let mut outputs = outputs(&judged, args.units.into(), workbook, &progress)?;
+    let mut outputs = outputs(&judged, args.units.into(), workbook, &store, &progress)?;
     if let Some(key) = &key {
         let manifest = outputs.files.get(MANIFEST).map(Vec::as_slice).unwrap_or_default();
         let signed = signature::sign(manifest, key, &folder::folder_name(&args.folder))?;
         outputs.files.insert(SIGNATURE.to_owned(), signed);
     }
     progress.say("writing".to_owned());
-    let target = args.folder.join(REPORT);
     let written = progress.timings.of("writing", || write_outputs(&target, &outputs));
     written.with_context(|| format!("`{}` was not written", target.display()))?;
+    drop(turn);
+    store.tidy();
     let timings = progress.timings.words();
     drop(progress);
     if args.timings {
@@ -55,16 +67,15 @@ pub fn run(args: &ReportArgs) -> Result<Outcome> {
     Ok(Outcome::Done)
 }
 
-/// Every file of the report of a judged folder.
-pub fn outputs(judged: &Judged, units: UnitSystem, workbook: Workbook, progress: &Progress) -> Result<Outputs> {
+/// Every file of the report of a judged folder; charts that `store` knows are not drawn again.
+pub fn outputs(
+    judged: &Judged,
+    units: UnitSystem,
+    workbook: Workbook,
+    store: &Store,
+    progress: &Progress,
+) -> Result<Outputs> {
     let settings = Settings { units, as_of: judged.as_of, workbook };
-    let input = RenderInput {
-        analysis: &judged.analysis,
-        frame: &judged.reading.frame,
-        ledger: &judged.reading.ledger,
-        job_files: &judged.job_files,
-        settings: &settings,
-    };
     let told = |step| match step {
         Step::Begins(stage) => {
             progress.say(words(stage).to_owned());
@@ -72,7 +83,7 @@ pub fn outputs(judged: &Judged, units: UnitSystem, workbook: Workbook, progress:
         }
         Step::Ends(stage) => progress.timings.end(words(stage)),
     };
-    Ok(render(&input, &told)?)
+    Ok(render_again(&judged.render_input(&settings), store, &told)?)
 }
 
 fn words(stage: Stage) -> &'static str {

@@ -8,6 +8,7 @@ use anyhow::{Context, Result, bail};
 use chrono::{DateTime, Utc};
 use chrono_tz::Tz;
 use grainfall_ingest::Reading;
+use grainfall_keep::Store;
 use grainfall_record::{LoggerRead, Quantity};
 
 use crate::args::StartArgs;
@@ -28,7 +29,7 @@ pub fn run(args: &StartArgs) -> Result<Outcome> {
         );
     }
     let progress = Progress::start("reading exports");
-    let (job, _, reading) = folder::read(&args.folder, &progress)?;
+    let (job, _, reading) = folder::read(&args.folder, &Store::none(), &progress)?;
     drop(progress);
     let text = job_toml(&reading, job.zone.tz, &folder::folder_name(&args.folder));
     if args.print {

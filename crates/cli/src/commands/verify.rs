@@ -5,6 +5,7 @@ use std::path::Path;
 
 use anyhow::Result;
 use grainfall_analysis::Settings;
+use grainfall_keep::Store;
 use grainfall_report::compare::{self, Difference, DifferenceKind, Recorded};
 use grainfall_report::jobs::brief;
 use grainfall_report::manifest::{MANIFEST, SIGNATURE, sha256};
@@ -91,7 +92,7 @@ fn compute_again(folder: &Path, recorded: &Recorded, differs: bool) -> Result<Ve
     let asked = &recorded.settings;
     let settings = Settings { as_of: asked.as_of, folder: asked.folder.clone() };
     let made = folder::judge_with(folder, settings, &progress)
-        .and_then(|judged| report::outputs(&judged, asked.units, asked.workbook, &progress));
+        .and_then(|judged| report::outputs(&judged, asked.units, asked.workbook, &Store::none(), &progress));
     match made {
         Ok(outputs) => Ok(compare::again(recorded, outputs.files.get(MANIFEST).map(Vec::as_slice).unwrap_or_default())),
         Err(fault) => {

@@ -14,10 +14,12 @@ pub(crate) use delimiter::choose;
 pub(crate) use grid::{Grid, GridBuilder};
 pub(crate) use layout::Layout;
 pub(crate) use row::Row;
+use serde::{Deserialize, Serialize};
+
 use row::{line, trimmed, within};
 
 /// What separates the cells of a row.
-#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize, Deserialize)]
 pub(crate) enum Delimiter {
     #[default]
     Comma,

@@ -1,12 +1,13 @@
 //! One time stamp: which texts are dates and times, and what they say before the order of a date is known.
 
 use chrono::{NaiveDate, NaiveDateTime, NaiveTime};
+use serde::{Deserialize, Serialize};
 
 use crate::words::words;
 
 /// How the numbers of a date are ordered.
 #[allow(clippy::enum_variant_names, reason = "they are the words for it")]
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 pub(crate) enum Order {
     MonthFirst,
     DayFirst,

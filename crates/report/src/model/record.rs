@@ -12,6 +12,9 @@ use crate::{RenderInput, text};
 /// Refused rows printed; the others are in `manifest.json`.
 const REFUSED_SHOWN: usize = 200;
 
+/// Files that are no logs shown in the report (a folder of photos); all of them are in the manifest.
+const OTHERS_SHOWN: usize = 100;
+
 /// The sections.
 pub(super) fn sections(input: &RenderInput<'_>, shown: &Shown) -> Vec<Section> {
     let evidence = &input.analysis.evidence;
@@ -150,7 +153,14 @@ fn inputs_table(input: &RenderInput<'_>) -> Table {
             hash(&file.sha256).into(),
         ]);
     }
+    let mut others = 0_usize;
     for file in &input.ledger.inputs {
+        if matches!(file.outcome, Outcome::NotALog { .. }) {
+            others += 1;
+            if others > OTHERS_SHOWN {
+                continue;
+            }
+        }
         table.push(vec![
             Cell::from(&file.path),
             file.bytes.to_string().into(),
@@ -158,6 +168,10 @@ fn inputs_table(input: &RenderInput<'_>) -> Table {
             file.refused.len().to_string().into(),
             hash(&file.sha256).into(),
         ]);
+    }
+    if others > OTHERS_SHOWN {
+        let more = others - OTHERS_SHOWN;
+        table.notes.push(format!("{more} more files that are no logs are listed in manifest.json."));
     }
     table
 }

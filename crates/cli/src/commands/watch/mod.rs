@@ -1,0 +1,258 @@
+//! `watch`: keeps reports current while exports are dropped in.
+//!
+//! Reading order: `jobs` (which folders are jobs), `look` (what their files look like from outside), `pace` (when a
+//! folder has come to rest), `bell` (what the system says has changed), `refresh` (one fresh report), `state` (what it
+//! says that the one before did not), `line` (how that is told).
+//!
+//! What the system tells of changes only says where to look and when. Whether a report is made rests on what is found
+//! there: a folder whose files look as before is left alone, and so is one whose report is current. Without events,
+//! as on most network folders, looking from time to time finds the same.
+
+mod bell;
+mod jobs;
+mod line;
+mod look;
+mod pace;
+mod refresh;
+mod state;
+
+use std::collections::BTreeMap;
+use std::ffi::OsStr;
+use std::path::{Component, Path, PathBuf};
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::time::{Duration, Instant};
+
+use anyhow::{Context, Result};
+use grainfall_keep::Store;
+use signal_hook::consts::{SIGINT, SIGTERM};
+use signal_hook::flag;
+
+use crate::args::WatchArgs;
+use crate::commands::report::REPORT;
+use crate::exit_code::Outcome;
+use crate::folder;
+use crate::terminal;
+use bell::{Bell, Touched};
+use line::{Event, Form};
+use look::Look;
+use pace::Pace;
+use state::State;
+
+/// How often everything is looked at when the system tells of changes: it may miss some.
+const SELDOM: Duration = Duration::from_secs(30);
+
+/// How often everything is looked at when it does not.
+const OFTEN: Duration = Duration::from_secs(5);
+
+/// How long a request to stop may go unseen.
+const HEED_STOP: Duration = Duration::from_millis(200);
+
+/// How long after a failure the same is tried again without a change.
+const TRY_AGAIN: Duration = Duration::from_secs(60);
+
+/// Reports after which the store is kept within its limit.
+const TIDY_AFTER: u64 = 100;
+
+/// Watches until it is stopped.
+pub fn run(args: &WatchArgs) -> Result<Outcome> {
+    let stop = stop_on_signals()?;
+    let mut given = Vec::new();
+    for one in &args.folders {
+        folder::check_is_folder(one)?;
+        given.push(one.canonicalize().with_context(|| format!("`{}` cannot be opened", one.display()))?);
+    }
+    let bell = match args.poll_s {
+        Some(_) => Bell::silent(),
+        None => Bell::over(&given).unwrap_or_else(|fault| {
+            terminal::note(&format!("no events from the system ({fault}); looking every {} s", OFTEN.as_secs()));
+            Bell::silent()
+        }),
+    };
+    let every = args.poll_s.map_or(if bell.rings() { SELDOM } else { OFTEN }, Duration::from_secs_f64);
+    let mut watch = Watch {
+        args,
+        given,
+        every,
+        quiet: Duration::from_secs_f64(args.settle_s),
+        form: if args.json { Form::Json } else { Form::Text },
+        store: args.kept.store()?,
+        jobs: BTreeMap::new(),
+        reports: 0,
+        stop,
+    };
+    watch.run(&bell)?;
+    watch.form.tell(&Event::Stopped { reports: watch.reports })?;
+    Ok(Outcome::Done)
+}
+
+/// A first Ctrl-C ends the run after the report at hand, a second one at once.
+fn stop_on_signals() -> Result<Arc<AtomicBool>> {
+    let stop = Arc::new(AtomicBool::new(false));
+    for signal in [SIGINT, SIGTERM] {
+        flag::register_conditional_shutdown(signal, 2, Arc::clone(&stop))?;
+        flag::register(signal, Arc::clone(&stop))?;
+    }
+    Ok(stop)
+}
+
+/// Whether a report could rest on a path within a job folder: not what this program writes, nor dot-files.
+fn is_input(within: &Path) -> bool {
+    let mut parts = within.components();
+    let first = parts.clone().next();
+    first != Some(Component::Normal(OsStr::new(REPORT)))
+        && parts.all(|part| !part.as_os_str().as_encoded_bytes().starts_with(b"."))
+}
+
+/// Everything that is watched.
+struct Watch<'a> {
+    args: &'a WatchArgs,
+    given: Vec<PathBuf>,
+    every: Duration,
+    quiet: Duration,
+    form: Form,
+    store: Store,
+    jobs: BTreeMap<PathBuf, Job>,
+    reports: u64,
+    stop: Arc<AtomicBool>,
+}
+
+/// One job.
+struct Job {
+    /// As it is told: what cannot be shown in a path is.
+    shown: String,
+    pace: Pace,
+    state: State,
+    /// Why there was no report the last time, and when to try again.
+    failed: Option<(String, Instant)>,
+}
+
+impl Watch<'_> {
+    fn run(&mut self, bell: &Bell) -> Result<()> {
+        let mut touched = Touched { all: true, ..Touched::default() };
+        let mut look_at = Instant::now();
+        while !self.stop.load(Ordering::Relaxed) {
+            if Instant::now() >= look_at {
+                touched.all = true;
+                look_at = Instant::now() + self.every;
+            }
+            if touched.all || self.is_elsewhere(&touched) {
+                self.find_jobs()?;
+            }
+            self.look(&touched);
+            if let Some(folder) = self.first_ready() {
+                self.refresh(&folder)?;
+            }
+            let now = Instant::now();
+            let next = self.next_ready().map_or(look_at, |ready| ready.min(look_at));
+            touched = bell.wait(next.saturating_duration_since(now).min(HEED_STOP));
+        }
+        Ok(())
+    }
+
+    /// Whether something happened where no job is known yet.
+    fn is_elsewhere(&self, touched: &Touched) -> bool {
+        touched.paths.iter().any(|path| !self.jobs.keys().any(|folder| path.starts_with(folder)))
+    }
+
+    /// Takes in new jobs and lets go of those whose folder is gone.
+    fn find_jobs(&mut self) -> Result<()> {
+        let found = jobs::jobs(&self.given);
+        let gone: Vec<PathBuf> = self.jobs.keys().filter(|folder| !found.contains(*folder)).cloned().collect();
+        for folder in gone {
+            if let Some(job) = self.jobs.remove(&folder) {
+                self.form.tell(&Event::Gone { folder: &job.shown })?;
+            }
+        }
+        for folder in found {
+            if self.jobs.contains_key(&folder) {
+                continue;
+            }
+            let shown = folder.to_string_lossy().into_owned();
+            self.form.tell(&Event::Watching { folder: &shown })?;
+            let mut pace = Pace::default();
+            pace.again(Instant::now());
+            let state = State::of_report(&folder.join(REPORT));
+            self.jobs.insert(folder, Job { shown, pace, state, failed: None });
+        }
+        Ok(())
+    }
+
+    /// Looks at the jobs in which something happened, and at those that seem to have come to rest.
+    fn look(&mut self, touched: &Touched) {
+        for (folder, job) in &mut self.jobs {
+            let now = Instant::now();
+            if job.failed.as_ref().is_some_and(|(_, again)| now >= *again) {
+                job.pace.again(now);
+            }
+            let seems_ready = job.pace.ready_at(self.quiet).is_some_and(|ready| now >= ready);
+            if (touched.is_in(folder) || seems_ready)
+                && let Ok(look) = Look::at(folder)
+            {
+                job.pace.look(look, now);
+            }
+        }
+    }
+
+    fn next_ready(&self) -> Option<Instant> {
+        self.jobs.values().filter_map(|job| job.pace.ready_at(self.quiet)).min()
+    }
+
+    /// The job that has been at rest for longest.
+    fn first_ready(&self) -> Option<PathBuf> {
+        let now = Instant::now();
+        let ready = self.jobs.iter().filter_map(|(folder, job)| Some((job.pace.ready_at(self.quiet)?, folder)));
+        ready.filter(|(at, _)| *at <= now).min().map(|(_, folder)| folder.clone())
+    }
+
+    /// Makes one report fresh and tells what changed.
+    fn refresh(&mut self, folder: &Path) -> Result<()> {
+        let Some(job) = self.jobs.get_mut(folder) else { return Ok(()) };
+        let settled = job.pace.ready_at(self.quiet).unwrap_or_else(Instant::now);
+        job.pace.read();
+        let fresh = refresh::refresh(folder, self.args.units.into(), &self.store, &self.stop);
+        match fresh {
+            Ok(None) => job.failed = None,
+            Ok(Some(fresh)) => {
+                let change = fresh.state.since(&job.state);
+                self.form.tell(&Event::Report {
+                    folder: &job.shown,
+                    is_first: job.state == State::default(),
+                    verdict: fresh.state.verdict(),
+                    change: &change,
+                    summary_s: (fresh.summary_at - settled).as_secs_f64(),
+                    report_s: (fresh.report_at - settled).as_secs_f64(),
+                })?;
+                job.state = fresh.state;
+                job.failed = None;
+                self.reports += 1;
+                if self.reports.is_multiple_of(TIDY_AFTER) {
+                    self.store.tidy();
+                }
+            }
+            Err(reason) => {
+                let reason = format!("{reason:#}");
+                if job.failed.as_ref().is_none_or(|(told, _)| *told != reason) {
+                    self.form.tell(&Event::NoReport { folder: &job.shown, reason: &reason })?;
+                }
+                job.failed = Some((reason, Instant::now() + TRY_AGAIN));
+            }
+        }
+        Ok(())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn outputs_and_dot_files_are_no_inputs() {
+        for path in ["a.csv", "loggers/report/a.csv", "reports/a.csv", "report.csv", "loggers/a..b.csv"] {
+            assert!(is_input(Path::new(path)), "{path}");
+        }
+        for path in ["report", "report/a.csv", ".a.csv", "loggers/.a.csv", ".git/a.csv", ".report-new-x/a.csv"] {
+            assert!(!is_input(Path::new(path)), "{path}");
+        }
+    }
+}

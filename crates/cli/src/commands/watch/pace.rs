@@ -1,0 +1,80 @@
+//! When a folder is ready to be read: not while a file in it still grows, once for many changes that come together.
+
+use std::time::{Duration, Instant};
+
+use super::look::Look;
+
+/// How long a folder that never comes to rest is waited for: a file that a gateway appends to without end must not
+/// hold a report back for ever.
+pub const LONGEST_WAIT: Duration = Duration::from_secs(300);
+
+/// How a folder comes to rest.
+#[derive(Debug, Default)]
+pub struct Pace {
+    seen: Look,
+    /// The first and the last change not yet read.
+    changed: Option<(Instant, Instant)>,
+}
+
+impl Pace {
+    /// Takes in what a folder looks like now.
+    pub fn look(&mut self, look: Look, now: Instant) {
+        if look != self.seen {
+            self.seen = look;
+            self.changed = Some((self.changed.map_or(now, |(first, _)| first), now));
+        }
+    }
+
+    /// Reads again although nothing may have changed: the start, or another try.
+    pub fn again(&mut self, now: Instant) {
+        self.changed.get_or_insert((now, now));
+    }
+
+    /// When the folder is ready if nothing changes until then; `None` when nothing is to be read.
+    pub fn ready_at(&self, quiet: Duration) -> Option<Instant> {
+        self.changed.map(|(first, last)| (last + quiet).min(first + LONGEST_WAIT.max(quiet)))
+    }
+
+    /// The folder is about to be read as it was last seen.
+    pub fn read(&mut self) {
+        self.changed = None;
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const QUIET: Duration = Duration::from_secs(2);
+
+    fn look(bytes: usize) -> Look {
+        let folder = tempfile::tempdir().unwrap();
+        std::fs::write(folder.path().join("a.csv"), vec![b'1'; bytes]).unwrap();
+        Look::at(folder.path()).unwrap()
+    }
+
+    #[test]
+    fn a_growing_file_is_waited_for() {
+        let (mut pace, start) = (Pace::default(), Instant::now());
+        let at = |s: u64| start + Duration::from_secs(s);
+        assert_eq!(pace.ready_at(QUIET), None);
+        for s in 0..10 {
+            pace.look(look(s as usize + 1), at(s));
+            assert_eq!(pace.ready_at(QUIET), Some(at(s + 2)));
+        }
+        let last = pace.seen.clone();
+        pace.look(last, at(11));
+        assert_eq!(pace.ready_at(QUIET), Some(at(11)), "the same look is no change");
+        pace.read();
+        assert_eq!(pace.ready_at(QUIET), None);
+    }
+
+    #[test]
+    fn a_file_that_grows_for_ever_holds_nothing_back_for_ever() {
+        let (mut pace, start) = (Pace::default(), Instant::now());
+        for s in 0..400 {
+            pace.look(look(s as usize + 1), start + Duration::from_secs(s));
+        }
+        assert_eq!(pace.ready_at(QUIET), Some(start + LONGEST_WAIT));
+    }
+}

@@ -1,0 +1,61 @@
+//! One fresh report of one job.
+
+use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::path::Path;
+use std::sync::atomic::AtomicBool;
+use std::time::Instant;
+
+use anyhow::{Context, Result, anyhow};
+use grainfall_keep::Store;
+use grainfall_report::{
+    Settings, UnitSystem, Workbook, manifest, mend, render_again, write_outputs, write_summary_first,
+};
+
+use super::state::State;
+use crate::commands::report::REPORT;
+use crate::folder;
+use crate::progress::Progress;
+use crate::turn;
+
+/// A report that was made fresh.
+pub struct Fresh {
+    /// What it says.
+    pub state: State,
+    /// When its summary was in place.
+    pub summary_at: Instant,
+    /// When all of it was in place.
+    pub report_at: Instant,
+}
+
+/// Makes the report of a job fresh; `None` when it is current already, or when `stop` was set before it was this run's
+/// turn. A fault in the program itself is an error like any other, so that one job cannot end the watch over all.
+pub fn refresh(folder: &Path, units: UnitSystem, store: &Store, stop: &AtomicBool) -> Result<Option<Fresh>> {
+    catch_unwind(AssertUnwindSafe(|| attempt(folder, units, store, stop)))
+        .unwrap_or_else(|_| Err(anyhow!("a fault in this program; run `grainfall report` on the folder to see it")))
+}
+
+fn attempt(folder: &Path, units: UnitSystem, store: &Store, stop: &AtomicBool) -> Result<Option<Fresh>> {
+    folder::check_is_folder(folder)?;
+    let target = folder.join(REPORT);
+    let Some(turn) = turn::wait(folder, stop)? else { return Ok(None) };
+    if turn.is_alone() {
+        mend(&target)?;
+    }
+    let progress = Progress::start("reading");
+    let judged = folder::judge(folder, None, store, &progress)?;
+    let settings = Settings { units, as_of: None, workbook: Workbook::None };
+    let input = judged.render_input(&settings);
+    if manifest::is_current(&target, &input) {
+        return Ok(None);
+    }
+    let is_first = write_summary_first(&target, &input)?;
+    let summary_at = Instant::now();
+    progress.say("making the report".to_owned());
+    let outputs = render_again(&input, store, &|_| {})?;
+    write_outputs(&target, &outputs).with_context(|| format!("`{}` was not written", target.display()))?;
+    let report_at = Instant::now();
+    let document = |name: &str| outputs.files.get(name).map(Vec::as_slice).unwrap_or_default();
+    let state = State::of_documents(document("summary.json"), document(manifest::MANIFEST))
+        .context("the report's own documents are no JSON")?;
+    Ok(Some(Fresh { state, summary_at: if is_first { summary_at } else { report_at }, report_at }))
+}

@@ -1,0 +1,121 @@
+//! How soon one new export is in the reports of a 14-day job with 10 loggers: `refresh-times [ROUNDS] [PROGRAM]`.
+//!
+//! The job is watched while one export is replaced, to and fro, by one that is a day longer. Printed are the times from
+//! the folder's coming to rest to the new summary and to the new report, beside those of `report --no-cache` on the same
+//! folder. Exit code 1 when a summary takes more than 0.7 s or a report more than 60 % of the time without a cache.
+
+#![allow(clippy::disallowed_types, reason = "it runs the program")]
+
+use std::fs;
+use std::io::Write;
+use std::path::{Path, PathBuf};
+use std::process::{Command, ExitCode};
+use std::time::{Duration, Instant};
+
+use grainfall_simulate::generate::{Size, scenario};
+use grainfall_simulate::{Made, export};
+use grainfall_tests::program;
+use grainfall_tests::soak::Watch;
+
+/// The most from rest to summary, s.
+const SUMMARY_S: f64 = 0.7;
+/// The most of a run without a cache.
+const SHARE: f64 = 0.6;
+/// How long a report may take on a busy machine.
+const LONGEST: Duration = Duration::from_secs(300);
+/// The export that is replaced.
+const EXPORT: &str = "loggers/outdoor.csv";
+
+fn main() -> ExitCode {
+    let mut arguments = std::env::args().skip(1);
+    let rounds = arguments.next().map_or(Some(6), |text| text.parse().ok().filter(|rounds| *rounds > 0));
+    let program = arguments.next().map(PathBuf::from).or_else(program);
+    let (text, code) = match (rounds, program) {
+        (Some(rounds), Some(program)) => match measure(rounds, &program) {
+            Ok((text, holds)) => (text, u8::from(!holds)),
+            Err(error) => (format!("error: {error}\n"), 2),
+        },
+        _ => ("expected `refresh-times [ROUNDS] [PROGRAM]`, for example `refresh-times 6`\n".to_owned(), 2),
+    };
+    // Nothing is left to do when the output is closed.
+    let _ = std::io::stdout().write_all(text.as_bytes());
+    ExitCode::from(code)
+}
+
+fn measure(rounds: usize, program: &Path) -> Result<(String, bool), Box<dyn std::error::Error>> {
+    let root = tempfile::tempdir()?;
+    let job = root.path().join("job");
+    let longer = write_job(&job)?;
+    let shorter = fs::read_to_string(job.join(EXPORT))?;
+    let mut cold = Vec::new();
+    for _ in 0..3 {
+        let begun = Instant::now();
+        let made = Command::new(program).args(["report", "--no-cache"]).arg(&job).output()?;
+        cold.push(begun.elapsed().as_secs_f64());
+        if !made.status.success() {
+            return Err(String::from_utf8_lossy(&made.stderr).into());
+        }
+    }
+    fs::remove_dir_all(job.join("report"))?;
+    let mut watch = Watch::start(program, &["--settle", "0.5"], root.path(), &job);
+    watch.wait_for(1, LONGEST);
+    let mut used = vec![watch.processor_s().unwrap_or_default()];
+    for round in 0..rounds {
+        let part = job.join("loggers/.part");
+        fs::write(&part, if round % 2 == 0 { &longer } else { &shorter })?;
+        fs::rename(&part, job.join(EXPORT))?;
+        watch.wait_for(round + 2, LONGEST);
+        used.push(watch.processor_s().unwrap_or_default());
+    }
+    let of = |key: &str| -> Vec<f64> { watch.told_reports().iter().skip(1).filter_map(|e| e[key].as_f64()).collect() };
+    let (summary, report) = (of("summary_s"), of("report_s"));
+    watch.interrupt();
+    let holds = middle(&summary) <= SUMMARY_S && middle(&report) <= SHARE * middle(&cold);
+    let text = format!(
+        "14 days, 10 loggers, one export replaced {rounds} times; middle (least to most)\n\
+         report without a cache   {}\n\
+         new summary after rest   {}, at most {SUMMARY_S} s\n\
+         new report after rest    {}, {:.0} % of the one without a cache, at most {:.0} %\n\
+         processor time           first report {:.2} s, each new one {}\n",
+        range(&cold),
+        range(&summary),
+        range(&report),
+        100.0 * middle(&report) / middle(&cold),
+        100.0 * SHARE,
+        used[0],
+        range(&used.windows(2).map(|pair| pair[1] - pair[0]).collect::<Vec<_>>()),
+    );
+    Ok((text, holds))
+}
+
+/// Writes the job as it is a day before its end; returns the export as it is at the end.
+fn write_job(job: &Path) -> Result<String, Box<dyn std::error::Error>> {
+    let size = Size { days: 14, points: 16, units: 6, interval_min: 5 };
+    let whole = scenario(size, 7)?;
+    let mut cut = whole.clone();
+    let last = whole.to - chrono::TimeDelta::days(1);
+    cut.loggers.iter_mut().for_each(|logger| logger.to = last);
+    cut.visits.retain(|visit| visit.at < last);
+    let files = |scenario| -> Result<Vec<(String, String)>, grainfall_simulate::Error> {
+        let made = Made::from_scenario(scenario)?;
+        Ok(export::job_files(made.simulation.scenario(), &made.record))
+    };
+    for (path, text) in files(cut)? {
+        let place = job.join(path);
+        fs::create_dir_all(place.parent().ok_or("a file without a folder")?)?;
+        fs::write(place, text)?;
+    }
+    let longer = files(whole)?.into_iter().find(|(path, _)| path == EXPORT);
+    Ok(longer.ok_or("the export is not there")?.1)
+}
+
+fn middle(times: &[f64]) -> f64 {
+    let mut sorted = times.to_vec();
+    sorted.sort_by(f64::total_cmp);
+    sorted.get(sorted.len() / 2).copied().unwrap_or(f64::INFINITY)
+}
+
+fn range(times: &[f64]) -> String {
+    let (least, most) = times.iter().fold((f64::INFINITY, 0.0_f64), |(least, most), s| (least.min(*s), most.max(*s)));
+    format!("{:.2} s ({least:.2} to {most:.2})", middle(times))
+}

@@ -1,0 +1,60 @@
+//! What a process holds in memory and has used of the processor, as Linux tells it.
+
+use std::fs;
+
+/// Memory held now, MiB.
+pub(super) fn held_mib(process: u32) -> Option<f64> {
+    of_status(process, "VmRSS:")
+}
+
+/// The most that was held, MiB.
+pub(super) fn peak_mib(process: u32) -> Option<f64> {
+    of_status(process, "VmHWM:")
+}
+
+/// Processor time used so far by all its threads, s.
+pub(super) fn processor_s(process: u32) -> Option<f64> {
+    let stat = fs::read_to_string(format!("/proc/{process}/stat")).ok()?;
+    // Behind the name in brackets, which may hold anything: fields 14 and 15 of proc_pid_stat(5), in hundredths of a
+    // second on every Linux of today (from memory).
+    let fields: Vec<&str> = stat.rsplit_once(')')?.1.split_whitespace().collect();
+    let ticks = |field: usize| fields.get(field)?.parse::<f64>().ok();
+    Some((ticks(11)? + ticks(12)?) / 100.0)
+}
+
+fn of_status(process: u32, key: &str) -> Option<f64> {
+    let status = fs::read_to_string(format!("/proc/{process}/status")).ok()?;
+    let line = status.lines().find(|line| line.starts_with(key))?;
+    let kib: f64 = line[key.len()..].trim().trim_end_matches(" kB").parse().ok()?;
+    Some(kib / 1024.0)
+}
+
+/// Least-squares slope of the second half of the samples, per sample: the first half fills caches and arenas. `None`
+/// with fewer than four samples.
+pub(super) fn slope(samples: &[f64]) -> Option<f64> {
+    let half = &samples[samples.len() / 2..];
+    if samples.len() < 4 {
+        return None;
+    }
+    let count = half.len() as f64;
+    let (mean_x, mean_y) = ((count - 1.0) / 2.0, half.iter().sum::<f64>() / count);
+    let (mut up, mut across) = (0.0, 0.0);
+    for (x, y) in half.iter().enumerate() {
+        let x = x as f64 - mean_x;
+        up += x * (y - mean_y);
+        across += x * x;
+    }
+    Some(up / across)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn slope_of_the_second_half() {
+        // A jump in the first half, then 0.5 a sample.
+        let slope = slope(&[0.0, 90.0, 91.0, 100.0, 10.0, 10.5, 11.0, 11.5]).unwrap();
+        assert!((slope - 0.5).abs() < 1e-12, "{slope}");
+    }
+}
