@@ -386,13 +386,14 @@ impl<'t> Reader<'_, 't> {
     }
 
     fn repeats_header(&self, row: usize) -> bool {
-        let like = |texts: &dyn Fn(usize) -> String| {
-            let cells: Vec<usize> =
-                (0..self.table.width(row)).filter(|c| !self.table.cell(row, *c).is_empty()).collect();
-            let same = cells.iter().filter(|c| self.table.cell(row, **c).eq_ignore_ascii_case(&texts(**c))).count();
-            !cells.is_empty() && same * 3 >= cells.len() * 2
+        let filled = self.table.row(row).filter(|cell| !cell.is_empty()).count();
+        let like = |header: &usize| {
+            // A header may be shorter than the row.
+            let names = self.table.row(*header).chain(std::iter::repeat(""));
+            let pairs = self.table.row(row).zip(names).filter(|(cell, _)| !cell.is_empty());
+            pairs.filter(|(cell, name)| cell.eq_ignore_ascii_case(name)).count() * 3 >= filled * 2
         };
-        self.layout.header.iter().any(|header| like(&|column| self.table.cell(*header, column).to_owned()))
+        filled > 0 && self.layout.header.iter().any(like)
     }
 
     fn short_rows_are_usual(&self) -> bool {

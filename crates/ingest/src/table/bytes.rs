@@ -11,6 +11,11 @@ pub(crate) fn holds(bytes: &[u8], wanted: u8) -> bool {
     bytes.chunks(BLOCK).any(|block| block.iter().fold(false, |found, byte| found | (*byte == wanted)))
 }
 
+/// How often a byte occurs.
+pub(super) fn count(bytes: &[u8], wanted: u8) -> usize {
+    bytes.iter().filter(|byte| **byte == wanted).count()
+}
+
 /// Calls `found` with each place of a byte within a range, in order.
 pub(super) fn each(bytes: &[u8], range: Range<usize>, wanted: u8, mut found: impl FnMut(usize)) {
     const LOW: u64 = u64::from_ne_bytes([0x7F; 8]);

@@ -392,12 +392,12 @@ fn is_more_names(table: &Table<'_>, row: usize, width: usize) -> bool {
 
 /// Whether a sparse row above repeated names says which group of columns is which.
 fn is_group_row(table: &Table<'_>, row: usize, names: usize, width: usize) -> bool {
-    let filled: Vec<usize> = (0..table.width(row)).filter(|c| !table.cell(row, *c).is_empty()).collect();
+    let filled = table.row(row).filter(|cell| !cell.is_empty()).count();
     let mut seen: Vec<&str> = table.row(names).filter(|cell| !cell.is_empty()).collect();
     let all = seen.len();
     seen.sort_unstable();
     seen.dedup();
-    filled.len() >= 2 && table.width(row).abs_diff(width) <= 1 && seen.len() < all && filled.len() < width
+    filled >= 2 && table.width(row).abs_diff(width) <= 1 && seen.len() < all && filled < width
 }
 
 fn fill_right(cells: &[String]) -> Vec<String> {

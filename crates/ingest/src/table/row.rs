@@ -2,6 +2,7 @@
 
 use std::ops::Range;
 
+use super::bytes::count;
 use super::{Form, Table, index};
 
 /// A row with its cells at hand.
@@ -85,6 +86,24 @@ impl Iterator for Spans<'_> {
                 Some(trimmed(bytes, start, stop))
             }
             Self::Kept(spans) => spans.next().copied(),
+        }
+    }
+
+    fn nth(&mut self, mut skipped: usize) -> Option<Self::Item> {
+        if let Self::Kept(spans) = self {
+            return spans.nth(skipped).copied();
+        }
+        while skipped > 0 {
+            self.next()?;
+            skipped -= 1;
+        }
+        self.next()
+    }
+
+    fn count(self) -> usize {
+        match self {
+            Self::Line { bytes, rest, mark } => rest.map_or(0, |rest| count(&bytes[rest], mark) + 1),
+            Self::Kept(spans) => spans.len(),
         }
     }
 }
