@@ -258,6 +258,22 @@ fn a_row_of_too_many_cells_is_refused() {
     );
 }
 
+/// As many columns as are read, most of them of numbers, told apart column by column: no step may go through a row for
+/// each of its cells.
+#[test]
+fn a_table_as_wide_as_is_read_costs_little() {
+    for quote in ["", "\""] {
+        let mut text = format!("{quote}Time{quote},Temp (°C){}\n", ",x".repeat(16_000));
+        for row in 0..30 {
+            text += &format!("{quote}2024-03-04 08:{row:02}{quote},{}.5{}\n", 20 + row % 5, ",1".repeat(16_000));
+        }
+        // Rows that are no samples are compared with the names.
+        text += &format!("{quote}x{quote}{}\n", ",y".repeat(16_001)).repeat(30);
+        let reading = bounded(20, || read("wide.csv", text.as_bytes()));
+        assert_eq!(input(&reading).outcome, Outcome::Read { rows: 60, samples: 30 }, "quote `{quote}`");
+    }
+}
+
 #[test]
 fn bombs_are_refused() {
     let bomb = vec![b'0'; 80 << 20];
