@@ -1,0 +1,184 @@
+//! `jobs`: every job is accounted for, what is unchanged is kept, and what is kept never changes a result.
+
+#![allow(clippy::unwrap_used, reason = "a failed unwrap is the failure of the test")]
+#![allow(clippy::disallowed_types, reason = "the tests run the program")]
+
+use std::collections::BTreeMap;
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::{Command, Output};
+use std::time::SystemTime;
+
+use serde_json::Value;
+
+struct Jobs {
+    place: tempfile::TempDir,
+}
+
+impl Jobs {
+    /// Copies of command-line cases, by the folder each goes to.
+    fn new(cases: &[(&str, &str)]) -> Self {
+        let jobs = Self { place: tempfile::tempdir().unwrap() };
+        for (folder, case) in cases {
+            let from = Path::new(env!("CARGO_MANIFEST_DIR")).join(format!("../../tests/cli/{case}.in/job"));
+            fs::create_dir_all(jobs.path(folder)).unwrap();
+            for entry in fs::read_dir(from).unwrap() {
+                let entry = entry.unwrap();
+                fs::copy(entry.path(), jobs.path(folder).join(entry.file_name())).unwrap();
+            }
+        }
+        jobs
+    }
+
+    fn path(&self, name: &str) -> PathBuf {
+        self.place.path().join(name)
+    }
+
+    fn run(&self, arguments: &[&str]) -> Output {
+        Command::new(env!("CARGO_BIN_EXE_grainfall"))
+            .arg("jobs")
+            .arg(self.place.path())
+            .args(arguments)
+            .output()
+            .unwrap()
+    }
+
+    /// Runs, and gives exit code and list.
+    fn list(&self) -> (Option<i32>, Value) {
+        let output = self.run(&["--json"]);
+        (output.status.code(), serde_json::from_slice(&output.stdout).unwrap())
+    }
+
+    /// Every file below the report folder with its bytes, the folder's own name left out of the list.
+    fn written(&self) -> BTreeMap<String, Vec<u8>> {
+        let mut files = BTreeMap::new();
+        let mut folders = vec![self.path("report")];
+        while let Some(folder) = folders.pop() {
+            for entry in fs::read_dir(folder).unwrap() {
+                let path = entry.unwrap().path();
+                if path.is_dir() {
+                    folders.push(path);
+                } else {
+                    let name = path.strip_prefix(self.place.path()).unwrap().to_string_lossy().into_owned();
+                    files.insert(name, fs::read(path).unwrap());
+                }
+            }
+        }
+        files
+    }
+
+    fn written_at(&self, job: &str) -> SystemTime {
+        fs::metadata(self.path(&format!("report/samples/job={job}/manifest.json"))).unwrap().modified().unwrap()
+    }
+}
+
+fn needs(list: &Value, path: &str) -> Vec<String> {
+    let job = list["jobs"].as_array().unwrap().iter().find(|job| job["path"] == path).unwrap();
+    let kinds = job["needs"].as_array().unwrap().iter().map(|need| need["kind"].as_str().unwrap().to_owned());
+    kinds.collect()
+}
+
+#[test]
+fn a_job_that_fails_is_listed_and_stops_no_other() {
+    let jobs = Jobs::new(&[("bad", "unknown-key"), ("north/a", "met"), ("north/b", "not-met")]);
+    let (code, list) = jobs.list();
+    assert_eq!(code, Some(1));
+    assert_eq!(list["jobs"].as_array().unwrap().len(), 3);
+    assert_eq!(list["jobs"][0]["path"], "bad", "what could not be read comes first");
+    assert_eq!(needs(&list, "bad"), ["not_read"]);
+    assert!(list["jobs"][0]["reason"].as_str().unwrap().contains("elevaton"), "{list:#}");
+    assert!(jobs.path("report/samples/job=north%2Fa").is_dir());
+    let page = fs::read_to_string(jobs.path("report/jobs.html")).unwrap();
+    assert!(page.contains("3 jobs, 1 of them could not be read"));
+    fs::remove_dir_all(jobs.path("north")).unwrap();
+    let output = jobs.run(&[]);
+    assert_eq!(output.status.code(), Some(2));
+    assert!(String::from_utf8_lossy(&output.stderr).contains("none of the 1 jobs could be read"));
+    assert!(!jobs.path("report/samples/job=north%2Fa").exists(), "jobs that are gone leave the set");
+}
+
+#[test]
+fn what_is_unchanged_is_not_made_again_and_what_is_kept_changes_no_result() {
+    let jobs = Jobs::new(&[("a", "met"), ("b", "not-met"), ("c", "unplaced-logger")]);
+    jobs.run(&[]);
+    let first = jobs.written();
+    let times = ["a", "b", "c"].map(|job| jobs.written_at(job));
+    jobs.run(&[]);
+    assert_eq!(["a", "b", "c"].map(|job| jobs.written_at(job)), times, "nothing was made again");
+    assert!(jobs.written() == first);
+    // Broken off, damaged, of something else: made again, and the same.
+    fs::remove_file(jobs.path("report/jobs.html")).unwrap();
+    fs::remove_dir_all(jobs.path("report/samples/job=a")).unwrap();
+    let kept = jobs.path("report/samples/job=b/manifest.json");
+    let text = fs::read_to_string(&kept).unwrap();
+    fs::write(&kept, &text[..text.len() / 2]).unwrap();
+    jobs.run(&[]);
+    assert!(jobs.written() == first);
+    assert_eq!(jobs.written_at("c"), times[2]);
+    fs::remove_dir_all(jobs.path("report")).unwrap();
+    jobs.run(&[]);
+    assert!(jobs.written() == first, "without anything kept");
+    // A changed input changes its job alone.
+    let times = ["a", "b", "c"].map(|job| jobs.written_at(job));
+    let log = jobs.path("a/a.csv");
+    let text = fs::read_to_string(&log).unwrap();
+    let changed = text.replacen(".0,", ".4,", 1);
+    fs::write(&log, if changed == text { format!("{text}\n") } else { changed }).unwrap();
+    jobs.run(&[]);
+    assert_ne!(jobs.written_at("a"), times[0]);
+    assert_eq!([jobs.written_at("b"), jobs.written_at("c")], [times[1], times[2]]);
+}
+
+#[test]
+fn reports_are_written_only_when_asked_for_and_linked() {
+    let jobs = Jobs::new(&[("north/a b", "met")]);
+    jobs.run(&[]);
+    assert!(!jobs.path("north/a b/report").exists());
+    jobs.run(&["--reports"]);
+    assert!(jobs.path("north/a b/report/manifest.json").is_file());
+    // The template engine writes `/` as a character reference, which is the same to a browser.
+    let page = fs::read_to_string(jobs.path("report/jobs.html")).unwrap().replace("&#x2f;", "/");
+    assert!(page.contains("href=\"../north/a%20b/report/report.html\""), "{page}");
+    // The report is the one that `report` writes.
+    let before = fs::read(jobs.path("north/a b/report/manifest.json")).unwrap();
+    let alone = Command::new(env!("CARGO_BIN_EXE_grainfall")).arg("report").arg(jobs.path("north/a b")).output();
+    assert!(alone.unwrap().status.success());
+    assert!(fs::read(jobs.path("north/a b/report/manifest.json")).unwrap() == before);
+}
+
+#[cfg(unix)]
+#[test]
+fn names_of_any_kind_are_text_and_nothing_else() {
+    use std::ffi::OsStr;
+    use std::os::unix::ffi::OsStrExt;
+
+    let jobs = Jobs::new(&[("a", "met")]);
+    let names: [&[u8]; 4] =
+        [b"<script>alert(1)<", b"new\nline \"quoted\" & 'more'", b"bytes \xff\xfe", b"{{ 7*7 }}{% raw %}"];
+    for name in names {
+        let folder = jobs.place.path().join(OsStr::from_bytes(name));
+        fs::create_dir(&folder).unwrap();
+        for file in ["job.toml", "readings.csv", "a.csv"] {
+            fs::copy(jobs.path("a").join(file), folder.join(file)).unwrap();
+        }
+        // Without a title the folder's name is shown in its place.
+        let text = fs::read_to_string(folder.join("job.toml")).unwrap();
+        fs::write(folder.join("job.toml"), text.replace("title = \"Case\"\n", "")).unwrap();
+    }
+    let (code, list) = jobs.list();
+    assert_eq!((code, list["jobs"].as_array().unwrap().len()), (Some(0), 5), "{list:#}");
+    let page = fs::read_to_string(jobs.path("report/jobs.html")).unwrap();
+    assert!(!page.contains("<script") && page.contains("&lt;script&gt;alert(1)"), "{page}");
+    assert!(page.contains("{{ 7*7 }}{% raw %}"));
+    assert!(jobs.path("report/samples/job=bytes%20%FF%FE").is_dir());
+    assert!(jobs.path("report/samples/job=new%0Aline%20%22quoted%22%20%26%20%27more%27").is_dir());
+}
+
+#[test]
+fn a_folder_without_jobs_says_what_a_job_is() {
+    let jobs = Jobs::new(&[]);
+    let output = jobs.run(&[]);
+    assert_eq!(output.status.code(), Some(2));
+    assert!(String::from_utf8_lossy(&output.stderr).contains("a job is a folder with job.toml"));
+    assert!(!jobs.path("report").exists());
+}
