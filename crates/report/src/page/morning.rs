@@ -344,7 +344,7 @@ fn outlook(shown: &Shown, forecast: &Forecast) -> String {
     match (forecast.outlook, forecast.earliest, forecast.latest) {
         (Outlook::Range, Some(earliest), Some(latest)) => {
             let (from, to) = (shown::day(shown.date(earliest)), shown::day(shown.date(latest)));
-            if from == to { format!("expected {from}") } else { format!("expected {from} to {to}") }
+            if from == to { format!("{from} (80 % range)") } else { format!("{from} to {to} (80 % range)") }
         }
         (Outlook::Range, Some(earliest), None) => {
             format!("not before {}", shown::day(shown.date(earliest)))
