@@ -195,7 +195,7 @@ impl<'a> SmallPlot<'a> {
         labels::cross(sheet, &Pen::solid(theme::TEXT, 1.3), &crosses)?;
         self.draw_bounds(sheet, &panel)?;
         self.draw_end_words(sheet, &panel);
-        sheet.answer(&scene.time, self.answers(&frame));
+        sheet.answer(panel.time, self.answers(&frame));
         Ok(())
     }
 
