@@ -2,6 +2,7 @@
 //! with its characters written as `[U+XXXX]`, in the PDF, on the page, in the tables and in the JSON.
 
 #![allow(clippy::unwrap_used, reason = "a failed unwrap is the failure of the test")]
+#![allow(clippy::disallowed_types, reason = "the test runs a reader of PDF")]
 
 use std::collections::BTreeSet;
 use std::path::Path;
