@@ -119,18 +119,21 @@ enum Pass {
 /// Gives the members of a fold their offsets.
 fn resolve(fold: &Fold, walls: &[i64], step: Option<i64>, offsets: &mut [Option<i32>]) -> Pass {
     let wall = |member: usize| walls[fold.members[member]];
+    // Stamps of one time need not be alike to the millisecond.
+    let slack = step.map_or(0, |usual| usual / 10);
+    let again = |m: usize| (wall(m) - wall(m - 1)).abs() <= slack;
     let count = fold.members.len();
-    if let Some(turn) = (1..count).find(|m| wall(*m) < wall(m - 1)) {
+    if let Some(turn) = (1..count).find(|m| wall(*m) < wall(m - 1) && !again(*m)) {
         for (at, place) in fold.members.iter().enumerate() {
             offsets[*place] = Some(if at < turn { fold.early } else { fold.late });
         }
         return Pass::Both;
     }
-    let doubled = (1..count).filter(|m| wall(*m) == wall(m - 1)).count();
+    let doubled = (1..count).filter(|m| again(*m)).count();
     if doubled > 0 && doubled * 3 >= count {
         for (at, place) in fold.members.iter().enumerate() {
-            let again = at > 0 && wall(at) == wall(at - 1);
-            offsets[*place] = Some(if again { fold.late } else { fold.early });
+            let second = at > 0 && again(at);
+            offsets[*place] = Some(if second { fold.late } else { fold.early });
         }
         return Pass::Both;
     }

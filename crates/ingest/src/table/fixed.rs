@@ -14,12 +14,29 @@ const ENOUGH: usize = 3;
 /// The places of the columns, counted in characters, of a text whose cells are separated by blanks. `None` where the
 /// rows do not agree on them, or where each row has every cell and blanks alone are enough.
 pub(crate) fn places(text: &str) -> Option<Vec<Range<usize>>> {
-    let data: Vec<Vec<Word>> =
-        text.split(['\n', '\r']).take(SAMPLE_LINES).map(words).filter(|line| is_data(line)).collect();
-    let most = data.iter().map(Vec::len).max()?;
-    if data.len() < ENOUGH || text.contains('\t') || data.iter().all(|line| line.len() == most) {
+    if text.contains('\t') {
         return None;
     }
+    // A last line that is cut off has fewer cells for another reason.
+    let whole = &text[..text.rfind(['\n', '\r'])?];
+    let lines: Vec<Vec<Word>> = whole.split(['\n', '\r']).take(SAMPLE_LINES).map(words).collect();
+    let data: Vec<Vec<Word>> = lines.iter().filter(|line| is_data(line)).cloned().collect();
+    let most = data.iter().map(Vec::len).max()?;
+    if data.len() < ENOUGH || data.iter().all(|line| line.len() == most) {
+        return None;
+    }
+    let names = lines[..lines.iter().position(|line| is_data(line))?].iter().rfind(|line| !line.is_empty());
+    let names = names.map(|line| joined(line)).filter(|names| names.len() > 1);
+    // A date and a time one blank apart may be one cell, or two.
+    [data.iter().map(|line| joined(line)).collect(), data].into_iter().find_map(|data: Vec<Vec<Word>>| {
+        let places = taken(&data)?;
+        let named = names.as_ref().is_none_or(|names| apart(&places, names));
+        (places.len() > 1 && named && data.iter().all(|line| apart(&places, line))).then_some(places)
+    })
+}
+
+/// The stretches of a line in which any of these rows has a character.
+fn taken(data: &[Vec<Word<'_>>]) -> Option<Vec<Range<usize>>> {
     let end = data.iter().flatten().map(|word| word.place.end).max()?;
     let mut taken = vec![false; end];
     data.iter().flatten().for_each(|word| taken[word.place.clone()].fill(true));
@@ -30,12 +47,31 @@ pub(crate) fn places(text: &str) -> Option<Vec<Range<usize>>> {
             _ => places.push(at..at + 1),
         }
     }
-    // Two cells of a row in one place: its columns are not fixed.
-    let apart = |line: &Vec<Word>| line.windows(2).all(|pair| nearest(&places, &pair[0]) < nearest(&places, &pair[1]));
-    (places.len() >= most && data.iter().all(apart)).then_some(places)
+    Some(places)
+}
+
+/// Whether no two cells of a row belong to one place.
+fn apart(places: &[Range<usize>], line: &[Word<'_>]) -> bool {
+    line.windows(2).all(|pair| nearest(places, &pair[0]) < nearest(places, &pair[1]))
+}
+
+/// Words one blank apart as one.
+fn joined<'a>(line: &[Word<'a>]) -> Vec<Word<'a>> {
+    line.chunk_by(one_blank)
+        .map(|name| Word {
+            text: name[0].text,
+            place: name[0].place.start..name[name.len() - 1].place.end,
+            bytes: name[0].bytes.start..name[name.len() - 1].bytes.end,
+        })
+        .collect()
+}
+
+fn one_blank(a: &Word<'_>, b: &Word<'_>) -> bool {
+    b.place.start == a.place.end + 1
 }
 
 /// A run of characters that are no blanks: its place in the line, in characters and in bytes.
+#[derive(Debug, Clone)]
 struct Word<'a> {
     text: &'a str,
     place: Range<usize>,
@@ -58,11 +94,9 @@ fn words(line: &str) -> Vec<Word<'_>> {
     found
 }
 
-/// Whether a line is a row of data: it begins with a number or a time, and half of its words at least are such.
+/// Whether a line is a row of data: it begins with a number or a time.
 fn is_data(line: &[Word<'_>]) -> bool {
-    let typed = |word: &Word<'_>| Kind::of(word.text) != Kind::Word;
-    let count = line.iter().filter(|word| typed(word)).count();
-    line.first().is_some_and(typed) && count >= 2 && count * 2 >= line.len()
+    line.first().is_some_and(|word| matches!(Kind::of(word.text), Kind::Number | Kind::Dated | Kind::Time))
 }
 
 /// How many characters of a word lie in a place.
@@ -80,7 +114,7 @@ fn nearest(places: &[Range<usize>], word: &Word<'_>) -> usize {
 /// The place of each word of a line. Words one blank apart are one name, unless they stand over several places.
 fn placed(places: &[Range<usize>], line: &[Word<'_>]) -> Vec<usize> {
     let mut found = Vec::with_capacity(line.len());
-    for name in line.chunk_by(|a, b| b.place.start == a.place.end + 1) {
+    for name in line.chunk_by(one_blank) {
         let over = |word: &Word<'_>| places.iter().any(|place| common(place, word) > 0).then(|| nearest(places, word));
         let mut at = name.iter().find_map(over).unwrap_or_else(|| nearest(places, &name[name.len() - 1]));
         for word in name {
@@ -128,6 +162,9 @@ mod tests {
     fn an_empty_cell_keeps_its_place() {
         let places = places(LOG).unwrap();
         assert_eq!(places, [0..10, 11..16, 22..26, 31..35]);
+        // Dates and times that do not stand below each other are one cell.
+        let loose = "Time                  Temp_C  RH\n 1/2/2024 9:50:00 AM    9.5  45\n 1/2/2024 10:00:00 AM        46\n1/12/2024 10:10:00 AM   10.5  45\n";
+        assert_eq!(super::places(loose).unwrap(), [0..21, 23..27, 29..31]);
         let table = Table::at_places(LOG, &places);
         let rows: Vec<Vec<&str>> = (0..table.rows()).map(|row| table.row(row).collect()).collect();
         assert_eq!(rows[0], ["Date", "Time", "Temp (°C)", "RH (%)"]);

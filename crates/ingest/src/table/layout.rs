@@ -437,7 +437,8 @@ impl Shift {
 
 fn shift(table: &Table<'_>, body: &Body, row: usize, first: usize, width: usize, delimiter: Delimiter) -> Shift {
     let names = header_cells(table, row, width, delimiter);
-    let rows: Vec<usize> = (first..table.rows()).filter(|r| table.width(*r) == width).take(20).collect();
+    let rows: Vec<usize> =
+        (first..table.rows()).filter(|r| table.width(*r) == width && body.is_data(table, *r)).take(20).collect();
     if names.len() + 1 != width || rows.is_empty() || rows.iter().all(|r| table.cell(*r, width - 1).is_empty()) {
         return Shift::None;
     }

@@ -79,7 +79,7 @@ pub(crate) fn halves(
     let Some(mut paths) = Paths::over(&seen) else { return Ok(Halves::default()) };
     if paths.as_written == paths.best || paths.best > 0 && !paths.turns {
         // Hours of a whole day explain the rows as well as any halves do.
-        if paths.open.is_some() && seen.len() >= FEW_ROWS {
+        if (paths.open.is_some() || paths.best > 0) && seen.len() >= FEW_ROWS {
             notes.guess(
                 "hours",
                 "read as written",

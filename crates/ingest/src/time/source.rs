@@ -278,10 +278,12 @@ impl Count {
                 let mut parts = cell.split(':');
                 let (hours, minutes) = (integer(parts.next()?)?, integer(parts.next()?)?);
                 let seconds = parts.next().map_or(Some(0.0), count)?;
-                let fits = hours >= 0 && (0..60).contains(&minutes) && (0.0..60.0).contains(&seconds);
+                // More than a century of hours counts nothing.
+                let fits =
+                    (0..1_000_000).contains(&hours) && (0..60).contains(&minutes) && (0.0..60.0).contains(&seconds);
                 #[allow(clippy::cast_possible_truncation, reason = "less than a minute")]
                 let micros = (seconds * 1e6).round() as i64;
-                (fits && parts.next().is_none()).then_some((hours * 60 + minutes) * 60_000_000 + micros)
+                (fits && parts.next().is_none()).then(|| (hours * 60 + minutes) * 60_000_000 + micros)
             }
         }
     }
@@ -668,4 +670,19 @@ fn is_time(layout: &Layout, profiles: &Profiles, column: usize) -> bool {
         _ => return false,
     };
     whole && layout.named && profile.high <= high
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn elapsed_clocks_count_within_their_range() {
+        assert_eq!(Count::Clock.micros("1:02:03.5"), Some(3_723_500_000));
+        for text in
+            ["0:00:1e308", "0:00:99999999999999999999", "999999999:59:60", "9999999999999999:00:00", "0:60", "1", ""]
+        {
+            assert_eq!(Count::Clock.micros(text), None, "{text}");
+        }
+    }
 }
