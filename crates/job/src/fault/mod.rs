@@ -112,7 +112,7 @@ impl Unknown {
     }
 
     fn hint(&self) -> String {
-        self.nearest.as_ref().map_or_else(String::new, |nearest| format!("; did you mean `{nearest}`?"))
+        self.nearest.as_ref().map_or_else(String::new, |nearest| format!("; did you mean `{}`?", cut(nearest)))
     }
 
     /// Suggestion and list, after `what`: `; did you mean `A`? known chambers: `A`, `B``.
@@ -141,9 +141,21 @@ pub(crate) fn cut(text: &str) -> String {
 /// Words in backticks, joined by commas; at most 24 of them.
 pub(crate) fn ticked<T: AsRef<str>>(words: &[T]) -> String {
     const SHOWN: usize = 24;
-    let mut list = words.iter().take(SHOWN).map(|word| format!("`{}`", word.as_ref())).collect::<Vec<_>>().join(", ");
+    let mut list =
+        words.iter().take(SHOWN).map(|word| format!("`{}`", cut(word.as_ref()))).collect::<Vec<_>>().join(", ");
     if words.len() > SHOWN {
         list.push_str(&format!(" and {} more", words.len() - SHOWN));
     }
     list
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_name_over_several_lines_is_told_on_one() {
+        let unknown = Unknown::new("K11", ["K1\nK11", "kitchen"]);
+        assert_eq!(unknown.list("known"), "; known: `K1...`, `kitchen`");
+    }
 }
