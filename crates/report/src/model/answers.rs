@@ -29,6 +29,14 @@ pub(super) fn section(evidence: &Evidence, shown: &Shown) -> Section {
     } else {
         section.blocks.push(Block::Table(totals_table(evidence)));
     }
+    section.blocks.extend(evidence.releases.iter().map(|release| Block::Statement {
+        title: format!(
+            "Release of equipment: {}",
+            shown::list(&release.chambers.iter().map(|id| chamber_name(evidence, id)).collect::<Vec<_>>())
+        ),
+        sentences: release.sentences.clone(),
+        rows: shown::rows(&release.rows, ROWS_NAMED),
+    }));
     let missing = evidence.missing.iter();
     let missing = missing.map(|missing| Item { text: missing.text.clone(), detail: Some(missing.remedy.clone()) });
     let missing: Vec<Item> = missing.chain(completeness::lacking_days(evidence)).collect();
@@ -38,14 +46,6 @@ pub(super) fn section(evidence: &Evidence, shown: &Shown) -> Section {
         section.blocks.push(super::heading("What the record lacks"));
         section.blocks.push(Block::List { items: missing });
     }
-    section.blocks.extend(evidence.releases.iter().map(|release| Block::Statement {
-        title: format!(
-            "Release of equipment: {}",
-            shown::list(&release.chambers.iter().map(|id| chamber_name(evidence, id)).collect::<Vec<_>>())
-        ),
-        sentences: release.sentences.clone(),
-        rows: shown::rows(&release.rows, ROWS_NAMED),
-    }));
     section.blocks.extend(goals_assumed(evidence));
     section.blocks.extend(findings_summary(evidence));
     section.blocks.push(note(text::WHAT_THE_VERDICTS_REST_ON));
@@ -243,7 +243,8 @@ fn totals_table(evidence: &Evidence) -> Table {
         columns.push(number_column("Billed", 40.0));
         columns.push(number_column("Billed − recorded", 48.0));
     }
-    let mut table = Table::new("Equipment-days, recorded beside billed", columns);
+    let title = if billed { "Equipment-days, recorded beside billed" } else { "Equipment-days" };
+    let mut table = Table::new(title, columns);
     let sum = KindTotals::sum("All kinds", &evidence.equipment_totals);
     for kind in &evidence.equipment_totals {
         table.push(totals_cells(kind, billed));
