@@ -195,8 +195,9 @@ fn comes_out(class: &str, hostile: &dyn Fn(&str) -> String) {
             }
         };
         look("the JSON", strings.iter().any(|text| text.contains(&written)));
-        look("the page", page.contains(&for_any_faces(&written).text));
-        let in_tables = tables.iter().any(|table| table.contains(&written));
+        let shown = for_any_faces(&written).text;
+        look("the page", page.contains(&shown));
+        let in_tables = tables.iter().any(|table| table.contains(&shown));
         look("the tables", in_tables || NOT_IN_TABLES.contains(&name.as_str()));
         if let Some(pdf) = &pdf {
             look("the PDF", is_on_paper(pdf, &squeezed(&for_embedded_faces(&written).text)));
