@@ -24,7 +24,7 @@ fn files(folder: &Path) -> Vec<PathBuf> {
                 if path.file_name().is_some_and(|name| name != "report") {
                     folders.push(path);
                 }
-            } else {
+            } else if path.file_name().is_some_and(|name| name != ".grainfall-lock") {
                 found.push(path.strip_prefix(folder).unwrap().to_owned());
             }
         }

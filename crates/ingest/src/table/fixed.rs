@@ -164,7 +164,7 @@ mod tests {
         assert_eq!(places, [0..10, 11..16, 22..26, 31..35]);
         // Dates and times that do not stand below each other are one cell.
         let loose = "Time                  Temp_C  RH\n 1/2/2024 9:50:00 AM    9.5  45\n 1/2/2024 10:00:00 AM        46\n1/12/2024 10:10:00 AM   10.5  45\n";
-        assert_eq!(super::places(loose).unwrap(), [0..21, 23..27, 29..31]);
+        assert_eq!(super::places(loose).unwrap(), [0..21, 24..28, 29..32]);
         let table = Table::at_places(LOG, &places);
         let rows: Vec<Vec<&str>> = (0..table.rows()).map(|row| table.row(row).collect()).collect();
         assert_eq!(rows[0], ["Date", "Time", "Temp (°C)", "RH (%)"]);
