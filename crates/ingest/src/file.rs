@@ -256,7 +256,7 @@ fn log(
     notes.dates =
         (layout.first..table.rows()).take(100).find_map(|row| time.source.date_text(&table, row)).and_then(|date| {
             let shown = order.as_ref().ok().copied().filter(|order| notes.is_settled("date order", order.name()));
-            Dates::of(&layout, delimiter, date, shown).filter(|dates| dates.order.is_some() || order.is_err())
+            Dates::of(&layout, date, shown).filter(|dates| dates.order.is_some() || order.is_err())
         });
     let order = order.map_err(end)?;
     let halves = face::halves(&table, &layout, &time.source, order, notes).map_err(end)?;

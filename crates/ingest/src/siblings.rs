@@ -28,13 +28,15 @@ struct Shape {
 
 impl Dates {
     /// Of a file with a row of names whose dates need an order; `None` of any other.
-    pub fn of(layout: &Layout, delimiter: Delimiter, date: DateText, order: Option<Order>) -> Option<Self> {
+    pub fn of(layout: &Layout, date: DateText, order: Option<Order>) -> Option<Self> {
         let date = match date {
             DateText::Known(_) => return None,
             DateText::TwoAndYear { mark, .. } => (mark, true),
             DateText::Three { mark, .. } => (mark, false),
         };
-        layout.named.then(|| Self { shape: Shape { names: layout.names.clone(), delimiter, date }, order })
+        layout
+            .named
+            .then(|| Self { shape: Shape { names: layout.names.clone(), delimiter: layout.delimiter, date }, order })
     }
 }
 

@@ -70,6 +70,14 @@ fn share_of_one(candidate: &mut Candidate, profiles: &Profiles) {
 
 /// A unit of temperature in a name, against the range of the values and against humidity and dew point beside them.
 fn temperatures(candidates: &mut [Candidate], profiles: &Profiles) {
+    let in_question = |one: &Candidate| {
+        matches!(one.quantity, Quantity::AirTemp | Quantity::DewPoint | Quantity::WetBulb)
+            && matches!(one.unit, Some(Unit::Celsius | Unit::Fahrenheit))
+            && is_open(one)
+    };
+    if !candidates.iter().any(in_question) {
+        return;
+    }
     let physics = by_physics(candidates, profiles);
     let ranges: Vec<Option<(Unit, String)>> = candidates
         .iter()
@@ -80,10 +88,7 @@ fn temperatures(candidates: &mut [Candidate], profiles: &Profiles) {
         .collect();
     for at in 0..candidates.len() {
         let one = &candidates[at];
-        let Some(unit) = one.unit.filter(|unit| matches!(unit, Unit::Celsius | Unit::Fahrenheit)) else { continue };
-        if !matches!(one.quantity, Quantity::AirTemp | Quantity::DewPoint | Quantity::WetBulb) || !is_open(one) {
-            continue;
-        }
+        let Some(unit) = one.unit.filter(|_| in_question(one)) else { continue };
         let against = physics.as_ref().filter(|(other, ..)| *other != unit);
         let air_is_out = ranges.iter().flatten().any(|(of, _)| *of == unit);
         let candidate = &mut candidates[at];

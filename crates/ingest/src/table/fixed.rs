@@ -4,6 +4,7 @@
 use std::ops::Range;
 
 use super::layout::Kind;
+use super::split::line_end;
 use super::{Cells, Form, Table, index};
 
 /// Lines looked at to find the places.
@@ -130,7 +131,7 @@ impl<'a> Table<'a> {
     pub fn at_places(text: &'a str, places: &[Range<usize>]) -> Self {
         let mut kept = Cells::default();
         let mut at = 0;
-        let mut number = 0_u32;
+        let mut number = 1;
         while at < text.len() {
             let len = text[at..].find(['\n', '\r']).unwrap_or(text.len() - at);
             let line = words(&text[at..at + len]);
@@ -140,9 +141,8 @@ impl<'a> Table<'a> {
                 let cell = &mut cells[place];
                 *cell = if cell.0 == cell.1 { (start, end) } else { (cell.0, end) };
             }
-            number = number.saturating_add(1);
             kept.push(cells.into_iter(), number);
-            at += len + if text[at + len..].starts_with("\r\n") { 2 } else { 1 };
+            at = line_end(text.as_bytes(), at + len, &mut number);
         }
         kept.close();
         Self { text, form: Form::Cells(kept), ended: text.is_empty() || text.ends_with(['\n', '\r']) }

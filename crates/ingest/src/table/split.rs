@@ -198,7 +198,7 @@ impl Cells {
 }
 
 /// Where the next row begins behind a line end or the end of the text.
-fn line_end(bytes: &[u8], at: usize, line: &mut u32) -> usize {
+pub(super) fn line_end(bytes: &[u8], at: usize, line: &mut u32) -> usize {
     *line = line.saturating_add(1);
     match bytes.get(at) {
         Some(b'\r') if bytes.get(at + 1) == Some(&b'\n') => at + 2,

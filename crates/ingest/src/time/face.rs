@@ -56,10 +56,11 @@ pub(crate) fn halves(
     let mut seen: Vec<Seen> = Vec::new();
     let mut spans = Vec::new();
     for row in layout.first..table.rows() {
-        let Some(moment) = source.read(table.open(row, &mut spans), order) else { continue };
+        let cells = table.open(row, &mut spans);
+        let Some(moment) = source.read(cells, order) else { continue };
         let Moment::Wall(wall) = moment else { return Ok(Halves::default()) };
         if !(1..=12).contains(&wall.hour())
-            || Stamp::parse(table.cell(row, column)).is_none_or(|s| s.half || s.time.is_none())
+            || Stamp::parse(cells.cell(column)).is_none_or(|s| s.half || s.time.is_none())
         {
             return Ok(Halves::default());
         }
@@ -76,7 +77,7 @@ pub(crate) fn halves(
     if backward {
         seen.reverse();
     }
-    let Some(mut paths) = Paths::over(&seen) else { return Ok(Halves::default()) };
+    let Some(paths) = Paths::over(&seen) else { return Ok(Halves::default()) };
     if paths.as_written == paths.best || paths.best > 0 && !paths.turns {
         // Hours of a whole day explain the rows as well as any halves do.
         if (paths.open.is_some() || paths.best > 0) && seen.len() >= FEW_ROWS {
@@ -91,12 +92,11 @@ pub(crate) fn halves(
     let text = |at: usize| cut(table.cell(seen[at].row, column), 40);
     let line = |at: usize| table.line(seen[at].row);
     let clock = |at: usize, pm: bool| in_half(seen[at].wall, pm).format("%H:%M");
-    // Over a long gap, or a clock set back, a half day more would not show.
+    // Over a long gap a half day more would not show.
     let leap = (1..seen.len()).find(|at| {
         in_half(seen[*at].wall, paths.pm[*at]) - in_half(seen[at - 1].wall, paths.pm[at - 1]) > TimeDelta::hours(6)
     });
-    paths.open = paths.open.or(leap).or((paths.best >= BACK).then_some(0));
-    if let Some(at) = paths.open {
+    if let Some(at) = paths.open.or(leap) {
         return Err(Undecided {
             reason: format!(
                 "`{}` in line {} can be {} or {}, and every row of the file fits each reading: no hour is 0 or above 12, and none says AM or PM",
@@ -126,8 +126,8 @@ pub(crate) fn halves(
     Ok(halves)
 }
 
-/// What a step back costs: more than any number of steps that are not the usual one, which cost 1 each.
-const BACK: usize = 1 << 32;
+/// What a step back costs: as much as two steps that are not the usual one.
+const BACK: usize = 2;
 
 /// The choice of halves under which the clock goes on best.
 struct Paths {
@@ -147,7 +147,11 @@ impl Paths {
     fn over(seen: &[Seen]) -> Option<Self> {
         let usual = usual_step(seen)?;
         let cost = |step: TimeDelta| {
-            if step < TimeDelta::zero() { 2 } else { usize::from((step - usual).abs() * 2 > usual && !step.is_zero()) }
+            if step < TimeDelta::zero() {
+                BACK
+            } else {
+                usize::from((step - usual).abs() * 2 > usual && !step.is_zero())
+            }
         };
         let as_written = seen.windows(2).map(|pair| cost(pair[1].wall - pair[0].wall)).sum();
         // Rows of one stamp stand side by side for several loggers: they share their half.

@@ -155,9 +155,10 @@ fn of_start(
     hint: Option<DateOrder>,
     notes: &mut Notes,
 ) -> Result<Order, Undecided> {
+    let fits = |order: Order| date.date(order);
     let days: Vec<(Order, Vec<NaiveDate>)> = [Order::MonthFirst, Order::DayFirst]
         .into_iter()
-        .filter_map(|order| Some((order, vec![date.date(order)?])))
+        .filter_map(|order| Some((order, vec![fits(order)?])))
         .collect();
     if let [(_, month), (_, day)] = &days[..]
         && month != day
@@ -165,7 +166,6 @@ fn of_start(
     {
         return Ok(told(verdict, None, notes));
     }
-    let fits = |order: Order| date.date(order);
     let text = cut(text, 40);
     match (fits(Order::MonthFirst), fits(Order::DayFirst)) {
         (Some(month), Some(day)) if month == day => Ok(Order::MonthFirst),

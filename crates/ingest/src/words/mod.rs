@@ -322,11 +322,11 @@ pub(crate) fn first<'w, T>(phrases: &'w [Phrase<T>], tokens: &[String]) -> Optio
     })
 }
 
-/// A unit's spelling without what does not matter: case, blanks, underscores, points, carets.
 fn digits(text: &str) -> usize {
     text.bytes().filter(u8::is_ascii_digit).count()
 }
 
+/// A unit's spelling without what does not matter: case, blanks, underscores, points, carets.
 fn squeeze(text: &str) -> String {
     text.chars()
         .filter(|c| !c.is_whitespace() && !matches!(c, '_' | '.' | '^' | '·'))
