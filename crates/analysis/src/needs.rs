@@ -7,7 +7,7 @@ use chrono::{DateTime, NaiveDate, Utc};
 use chrono_tz::Tz;
 use serde::{Deserialize, Serialize};
 
-use crate::evidence::{DayVerdict, Evidence, FindingKind, GoalVerdict, PointEvidence, Subject, UnitEvidence};
+use crate::evidence::{Evidence, FindingKind, GoalVerdict, KindTotals, PointEvidence, Subject, UnitEvidence};
 use crate::words::{count, list};
 
 /// What a list of jobs says of one job.
@@ -145,17 +145,8 @@ impl JobLine {
     #[must_use]
     pub fn of(evidence: &Evidence, unread_files: u64) -> Self {
         let facts = &evidence.job;
-        let judged = || evidence.equipment.iter().filter(|unit| unit.judged);
-        let days = judged().flat_map(|unit| &unit.stays).flat_map(|stay| &stay.days);
-        let mut counts = DayCounts::default();
-        for day in days {
-            match day.verdict {
-                DayVerdict::Needed => counts.needed += 1,
-                DayVerdict::NotNeeded => counts.not_needed += 1,
-                DayVerdict::NotShown => counts.not_shown += 1,
-                DayVerdict::NotJudged => {}
-            }
-        }
+        let judged = evidence.equipment.iter().filter(|unit| unit.judged);
+        let days = KindTotals::sum("all", &evidence.equipment_totals).totals;
         Self {
             title: facts.title.clone().or_else(|| facts.number.clone()).unwrap_or_else(|| facts.folder.clone()),
             time_zone: facts.time_zone.clone(),
@@ -171,11 +162,15 @@ impl JobLine {
                     why: one.why.clone(),
                 })
                 .collect(),
-            on_site: judged().filter_map(on_site).collect(),
+            on_site: judged.filter_map(on_site).collect(),
             open_points: evidence.points.iter().filter(|point| is_open(point)).map(open_point).collect(),
             stalled: stalled(evidence),
             silent: silent(evidence),
-            days: counts,
+            days: DayCounts {
+                needed: days.needed.into(),
+                not_needed: days.not_needed.into(),
+                not_shown: days.not_shown.into(),
+            },
             findings: evidence.findings.len() as u64,
             unread_files,
         }
@@ -246,7 +241,7 @@ impl JobLine {
 }
 
 fn on_site(unit: &UnitEvidence) -> Option<UnitOnSite> {
-    let stay = unit.stays.last().filter(|stay| stay.removed.is_none())?;
+    let stay = unit.staying()?;
     let chambers = stay.parts.last().map_or_else(|| stay.chambers.clone(), |part| part.chambers.clone());
     Some(UnitOnSite { unit: unit.unit.clone(), chambers })
 }

@@ -10,6 +10,8 @@ use std::io::Write as _;
 use grainfall_record::{LoggerSeries, Quantity, TidyFrame};
 use sha2::{Digest, Sha256};
 
+use crate::manifest::hex;
+
 /// SHA-256 of the rows, lower-case hexadecimal.
 pub(crate) fn rows_sha256(frame: &TidyFrame) -> String {
     let quantities: Vec<Quantity> = Quantity::ALL
@@ -35,7 +37,7 @@ pub(crate) fn rows_sha256(frame: &TidyFrame) -> String {
             hash.update(&line);
         }
     }
-    hash.finalize().iter().map(|byte| format!("{byte:02x}")).collect()
+    hex(&hash.finalize())
 }
 
 fn row(

@@ -1,8 +1,8 @@
 //! The air at every sample of a placement.
 //!
 //! A known bias is taken off only where the job asks for it. Relative humidity from 100 % up to 100 % plus the
-//! sensor's limit is computed at 100 % and counted; above that, and below 0 %, the sample's humidity is refused and
-//! listed. The files keep what was logged.
+//! sensor's limit is computed at 100 % and counted; above that, and at 0 % or below, the sample's humidity is refused
+//! and listed. The files keep what was logged.
 
 use chrono::{DateTime, Utc};
 use grainfall_psychrometrics::constants::TRIPLE_POINT_C;

@@ -259,7 +259,6 @@ fn without_an_own_inlet_the_chamber_is_the_inlet() {
     assert_eq!(air.unit_air[0].why_not.as_deref(), Some("no logger at its outlet while it was on site"));
 }
 
-/// Only what lies within the stay counts: 6:00 to 18:00.
 /// The unit's own inlet logger dies at noon: from then on the chamber's logger is the inlet.
 #[test]
 fn a_dead_inlet_logger_hands_over_to_the_chamber() {
@@ -298,6 +297,7 @@ fn a_logger_that_replaces_another_leaves_no_day_without_a_difference() {
     close(air.daily_differences[1].sample_share, 1.0, 1e-9);
 }
 
+/// Only what lies within the stay counts: 6:00 to 18:00.
 #[test]
 fn a_unit_is_judged_only_while_on_site() {
     let mut job = unit_job();

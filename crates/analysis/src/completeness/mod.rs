@@ -200,7 +200,7 @@ impl Whole<'_> {
             .iter()
             .filter(|point| !point.reference)
             // Where it lay at the end of the day's part.
-            .filter(|point| point.within(chamber, self.to - TimeDelta::microseconds(1), self.to).next().is_some())
+            .filter(|point| point.lies_in(chamber, self.to - TimeDelta::microseconds(1)))
             .filter(|point| point.ended.as_ref().is_none_or(|ended| ended.at >= self.day.to))
             .collect();
         if points.is_empty() {

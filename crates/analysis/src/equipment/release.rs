@@ -9,8 +9,8 @@ use grainfall_job::Job;
 
 use super::load::read_words;
 use crate::evidence::{
-    ChamberEvidence, DayVerdict, GoalVerdict, PointEvidence, PointState, ReadingEvidence, ReleaseStatement, SourceRow,
-    StayPart, UnitEvidence,
+    AirGoalEvidence, ChamberEvidence, DayVerdict, GoalVerdict, PointEvidence, PointState, ReadingEvidence,
+    ReleaseStatement, SourceRow, StayPart, UnitEvidence,
 };
 use crate::words::{count, hours, list, moment, number};
 
@@ -88,8 +88,7 @@ fn of_chamber(
             }
             for goal in &chamber.air_goals {
                 if let Some(at) = goal.met_at {
-                    let row = goal.spans.iter().rev().find(|span| span.state == PointState::Closed);
-                    let row = row.and_then(|span| span.row.clone());
+                    let row = met_row(goal);
                     sentences.push(format!(
                         "Air: `{}` was complete on {}{}.",
                         goal.text,
@@ -174,11 +173,17 @@ fn rests_on(point: &PointEvidence, reading: &ReadingEvidence, tz: Tz) -> String 
 fn last_met(chamber: &ChamberEvidence, own: &[&PointEvidence], at: DateTime<Utc>) -> String {
     let point =
         own.iter().find(|point| point.met_at == Some(at)).map(|point| (point.id.clone(), point.met_row.clone()));
-    let air = chamber.air_goals.iter().find(|goal| goal.met_at == Some(at)).map(|goal| {
-        let closed = goal.spans.iter().rev().find(|span| span.state == PointState::Closed);
-        (format!("`{}`", goal.text), closed.and_then(|span| span.row.clone()))
-    });
+    let air = chamber
+        .air_goals
+        .iter()
+        .find(|goal| goal.met_at == Some(at))
+        .map(|goal| (format!("`{}`", goal.text), met_row(goal)));
     point.or(air).map_or_else(String::new, |(what, row)| format!(", {what} the last{}", line(row.as_ref())))
+}
+
+/// The row with which an air goal was last met.
+fn met_row(goal: &AirGoalEvidence) -> Option<SourceRow> {
+    goal.spans.iter().rev().find(|span| span.state == PointState::Closed)?.row.clone()
 }
 
 /// Where something is written, in brackets.

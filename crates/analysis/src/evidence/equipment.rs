@@ -56,6 +56,14 @@ pub struct UnitEvidence {
     pub billed: Option<BilledComparison>,
 }
 
+impl UnitEvidence {
+    /// The stay it is on site for at the end of the record; `None` once it was removed.
+    #[must_use]
+    pub fn staying(&self) -> Option<&StayEvidence> {
+        self.stays.last().filter(|stay| stay.removed.is_none())
+    }
+}
+
 /// One stay (moves within an hour are one stay).
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct StayEvidence {

@@ -195,6 +195,12 @@ impl PointEvidence {
             .filter(|(from, to)| from < to)
     }
 
+    /// Whether it lay in a chamber at an instant.
+    #[must_use]
+    pub fn lies_in(&self, chamber: &str, time: DateTime<Utc>) -> bool {
+        self.chambers.iter().any(|span| span.chamber == chamber && span.holds(time))
+    }
+
     /// When it left a chamber for another one; `None` while it is there or never was.
     #[must_use]
     pub fn left(&self, chamber: &str) -> Option<DateTime<Utc>> {
@@ -211,6 +217,14 @@ pub struct ChamberSpan {
     pub from: Option<DateTime<Utc>>,
     /// End, excluded; `null` while it lies there.
     pub to: Option<DateTime<Utc>>,
+}
+
+impl ChamberSpan {
+    /// Whether it has begun and is not over at an instant.
+    #[must_use]
+    pub fn holds(&self, time: DateTime<Utc>) -> bool {
+        self.from.is_none_or(|from| from <= time) && self.to.is_none_or(|to| time < to)
+    }
 }
 
 /// The end of a point's record.

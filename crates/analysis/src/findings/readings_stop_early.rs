@@ -1,7 +1,5 @@
 //! Material readings that stop before the last equipment-day of their chamber.
 
-use chrono::TimeDelta;
-
 use super::{Draft, Record};
 use crate::evidence::{FindingKind, ReadingEvidence, Subject};
 use crate::words::moment;
@@ -17,12 +15,7 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
                 .iter()
                 .filter(|point| !point.reference)
                 .flat_map(|point| {
-                    let there = |reading: &&ReadingEvidence| {
-                        point
-                            .within(&chamber.id, reading.time, reading.time + TimeDelta::microseconds(1))
-                            .next()
-                            .is_some()
-                    };
+                    let there = |reading: &&ReadingEvidence| point.lies_in(&chamber.id, reading.time);
                     point.readings.iter().filter(|reading| reading.decides).filter(there)
                 })
                 .max_by_key(|reading| reading.time)?;

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use chrono::{DateTime, NaiveDate, Utc};
-use grainfall_job::{Job, Point, PointRole, ReadingValue, Scale};
+use grainfall_job::{InChamber, Job, Point, PointRole, ReadingValue, Scale};
 
 use super::correction::Correction;
 use super::readings::{Aside, PointReading, SeriesMeter, asides};
@@ -84,10 +84,11 @@ pub(crate) fn evidence(point: &Point, context: &PointContext<'_>) -> PointEviden
         .map(|(reading, _)| reading)
         .collect();
     let highest = highest(&series);
+    let lies = job.chambers_of(point);
     let list = readings
         .iter()
         .zip(&asides)
-        .map(|(reading, aside)| reading_evidence(reading, aside.as_ref(), goal.as_ref(), point, context))
+        .map(|(reading, aside)| reading_evidence(reading, aside.as_ref(), goal.as_ref(), point, &lies, context))
         .collect();
     PointEvidence {
         id: point.id.clone(),
@@ -261,6 +262,7 @@ fn reading_evidence(
     aside: Option<&Aside>,
     goal: Option<&GoalEvidence>,
     point: &Point,
+    lies: &[InChamber],
     context: &PointContext<'_>,
 ) -> ReadingEvidence {
     let distance = match (aside, reading.measured(), goal) {
@@ -271,8 +273,8 @@ fn reading_evidence(
         None => Some(distance.is_some_and(|distance| distance <= 1e-9)),
         Some(_) => None,
     };
-    let chamber = context.job.chamber_at(point, reading.time);
-    let air = chamber.and_then(|chamber| (context.air_at)(&chamber, reading.time));
+    let chamber = lies.iter().find(|one| one.span.contains(reading.time));
+    let air = chamber.and_then(|one| (context.air_at)(&one.chamber, reading.time));
     let drive = air.filter(|_| point.role == PointRole::Drying).and_then(|air| drive::at_reading(reading, &air));
     ReadingEvidence {
         time: reading.time,

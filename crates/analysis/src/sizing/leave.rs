@@ -95,7 +95,7 @@ fn goals_met(
     let served: Vec<&PointEvidence> = points
         .iter()
         .filter(|point| !point.reference && (stay.points.is_empty() || stay.points.contains(&point.id)))
-        .filter(|point| last.iter().any(|chamber| point.within(chamber, instant, until).next().is_some()))
+        .filter(|point| last.iter().any(|chamber| point.lies_in(chamber, instant)))
         .collect();
     if served.is_empty() {
         return None;

@@ -10,7 +10,7 @@ use serde::Serialize;
 
 use super::{Job, Jobs};
 use crate::number_format::count;
-use crate::page::{set, value};
+use crate::page::{json, set, value};
 use crate::{Error, text};
 
 const TEMPLATE: &str = include_str!("../../assets/jobs.html");
@@ -68,8 +68,7 @@ struct NeedShown<'a> {
 /// # Errors
 /// [`Error::Page`] when the template engine refuses.
 pub fn page(jobs: &Jobs) -> Result<String, Error> {
-    let shown = serde_json::to_value(shown(jobs))
-        .map_err(|fault| Error::Json { document: "jobs.html", reason: fault.to_string() })?;
+    let shown = json("jobs.html", &shown(jobs))?;
     let mut replaced = 0;
     let context = BTreeMap::from([
         ("jobs", value(&shown, &mut replaced)),

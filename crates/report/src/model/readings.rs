@@ -1,7 +1,7 @@
 //! Material readings: of some points over all days, and of all points on one day.
 
-use chrono::{DateTime, NaiveDate, Utc};
-use grainfall_analysis::evidence::{ChamberSpan, Evidence, PointEvidence, ReadingEvidence, ReadingKind};
+use chrono::{DateTime, NaiveDate, NaiveTime, TimeDelta, Utc};
+use grainfall_analysis::evidence::{Evidence, PointEvidence, ReadingEvidence, ReadingKind};
 
 use super::answers::{chamber_anchor, point_anchor};
 use super::shown::{self, Shown};
@@ -51,11 +51,19 @@ fn row(evidence: &Evidence, shown: &Shown, point: &PointEvidence, dates: &[Naive
 
 /// The reading that stands for a day: the last that decides, else the last with a number, else the last.
 fn of_day<'a>(shown: &Shown, point: &'a PointEvidence, date: NaiveDate) -> Option<&'a ReadingEvidence> {
-    let readings: Vec<&ReadingEvidence> =
-        point.readings.iter().filter(|reading| shown.date(reading.time) == date).collect();
+    let readings: Vec<&ReadingEvidence> = of_date(shown, point, date).collect();
     let has_number = |reading: &&&ReadingEvidence| !matches!(reading.kind, ReadingKind::NoReading { .. });
     let decides = readings.iter().rev().find(|reading| reading.decides);
     decides.or(readings.iter().rev().find(has_number)).or(readings.last()).copied()
+}
+
+/// The readings of a civil day; the others are passed over by their instants, as a logged point has thousands.
+fn of_date<'a>(shown: &Shown, point: &'a PointEvidence, date: NaiveDate) -> impl Iterator<Item = &'a ReadingEvidence> {
+    let midnight = date.and_time(NaiveTime::MIN).and_utc();
+    let before = |time: DateTime<Utc>| point.readings.partition_point(|reading| reading.time < time);
+    // No zone is a day ahead of UTC or behind it.
+    let near = before(midnight - TimeDelta::days(1))..before(midnight + TimeDelta::days(2));
+    point.readings[near].iter().filter(move |reading| shown.date(reading.time) == date)
 }
 
 /// A reading without its unit.
@@ -86,10 +94,8 @@ pub(super) fn on_day(evidence: &Evidence, shown: &Shown, date: NaiveDate) -> Opt
     for chamber in chambers {
         let mut readings: Vec<(&PointEvidence, &ReadingEvidence)> = Vec::new();
         for point in &evidence.points {
-            let here = |reading: &&ReadingEvidence| {
-                shown.date(reading.time) == date && chamber_at(point, reading.time) == chamber
-            };
-            let mut own: Vec<_> = point.readings.iter().filter(here).collect();
+            let here = |reading: &&ReadingEvidence| chamber_at(point, reading.time) == chamber;
+            let mut own: Vec<_> = of_date(shown, point, date).filter(here).collect();
             if point.logged && own.len() > 1 {
                 own.drain(..own.len() - 1);
             }
@@ -123,8 +129,8 @@ pub(super) fn on_day(evidence: &Evidence, shown: &Shown, date: NaiveDate) -> Opt
 
 /// The chamber a point lay in at a time.
 fn chamber_at(point: &PointEvidence, time: DateTime<Utc>) -> Option<&str> {
-    let holds = |span: &&ChamberSpan| span.from.is_none_or(|from| from <= time) && span.to.is_none_or(|to| time < to);
-    point.chambers.iter().find(holds).map(|span| span.chamber.as_str()).or(point.chamber.as_deref())
+    let span = point.chambers.iter().find(|span| span.holds(time));
+    span.map(|span| span.chamber.as_str()).or(point.chamber.as_deref())
 }
 
 /// `P1 31.5 %MC (+19.3)`, with what speaks against it and what was noted.

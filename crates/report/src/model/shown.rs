@@ -3,7 +3,7 @@
 use chrono::{DateTime, NaiveDate, Offset, TimeZone, Utc};
 use chrono_tz::Tz;
 use grainfall_analysis::evidence::{
-    ChamberEvidence, DriveBasis, Evidence, JobFacts, PointEvidence, ReadingEvidence, ReadingKind, SourceRow, Spread,
+    ChamberEvidence, Evidence, JobFacts, PointEvidence, ReadingEvidence, ReadingKind, SourceRow, Spread,
 };
 
 use crate::Error;
@@ -180,19 +180,6 @@ impl Shown {
         pa.map_or_else(
             || NO_VALUE.to_owned(),
             |pa| number(self.units.vapour_pressure(pa), if self.units == UnitSystem::Us { 3 } else { 2 }),
-        )
-    }
-
-    /// The drive of a reading, with a mark on an upper bound and on an assumed surface temperature.
-    #[must_use]
-    pub fn drive(&self, reading: &ReadingEvidence) -> String {
-        reading.drive.as_ref().map_or_else(
-            || NO_VALUE.to_owned(),
-            |drive| {
-                let bound = if drive.basis == DriveBasis::UpperBound { "≤ " } else { "" };
-                let assumed = if drive.surface_temp_measured { "" } else { " *" };
-                format!("{bound}{}{assumed}", self.pressure(Some(drive.drive_pa)))
-            },
         )
     }
 }

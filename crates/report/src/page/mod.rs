@@ -51,8 +51,8 @@ pub fn page(model: &Model, charts: &[Chart], evidence: &Evidence, units: UnitSys
     let mut morning = morning::morning(evidence, &shown);
     drop_dangling_links(model, &mut morning);
     let mut replaced_characters = 0;
-    let report = value(&json(model)?, &mut replaced_characters);
-    let morning = value(&json(&morning)?, &mut 0);
+    let report = value(&json("report.html", model)?, &mut replaced_characters);
+    let morning = value(&json("report.html", &morning)?, &mut 0);
     // Drawings are our own markup with every text escaped, and their ids begin with the chart's own.
     let drawings: Vec<Value> = charts
         .iter()
@@ -122,8 +122,9 @@ fn drop_dangling_links(model: &Model, morning: &mut Morning) {
     }
 }
 
-fn json(part: &impl serde::Serialize) -> Result<Json, Error> {
-    serde_json::to_value(part).map_err(|fault| Error::Json { document: "report.html", reason: fault.to_string() })
+/// Part of a page as JSON.
+pub(crate) fn json(document: &'static str, part: &impl serde::Serialize) -> Result<Json, Error> {
+    serde_json::to_value(part).map_err(|fault| Error::Json { document, reason: fault.to_string() })
 }
 
 /// The template engine's value of a JSON value, every text filtered.

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 
 use chrono::{DateTime, Duration, Utc};
 use grainfall_analysis::evidence::{
-    ChamberEvidence, Evidence, Finding, FindingKind, Forecast, GoalVerdict, Outlook, PointEvidence, UnitEvidence,
+    ChamberEvidence, Evidence, Finding, FindingKind, Forecast, GoalVerdict, KindTotals, Outlook, PointEvidence,
 };
 use serde::Serialize;
 
@@ -151,9 +151,9 @@ fn in_chambers(verdict: &str, some: u64, all: u64) -> String {
 /// Units still on site whose last stay serves nothing that is open.
 fn can_leave(evidence: &Evidence, shown: &Shown) -> Vec<Action> {
     let mut groups: BTreeMap<Vec<String>, (Vec<&str>, DateTime<Utc>)> = BTreeMap::new();
-    for unit in evidence.equipment.iter().filter(|unit| unit.judged && on_site(unit)) {
+    for unit in evidence.equipment.iter().filter(|unit| unit.judged) {
         let leave = evidence.earliest_leaves.iter().find(|leave| leave.unit == unit.unit);
-        let (Some(at), Some(stay)) = (leave.and_then(|leave| leave.goals_met), unit.stays.last()) else { continue };
+        let (Some(at), Some(stay)) = (leave.and_then(|leave| leave.goals_met), unit.staying()) else { continue };
         let (units, since) = groups.entry(stay.chambers.clone()).or_insert_with(|| (Vec::new(), at));
         units.push(&unit.unit);
         *since = (*since).max(at);
@@ -359,22 +359,16 @@ fn outlook(shown: &Shown, forecast: &Forecast) -> String {
 }
 
 fn days(evidence: &Evidence) -> Vec<DayCount> {
-    let sum = |of: fn(&grainfall_analysis::evidence::EquipmentTotals) -> u32| -> u32 {
-        evidence.equipment_totals.iter().map(|kind| of(&kind.totals)).sum()
-    };
-    let stood = sum(|totals| totals.did_not_run_days);
+    let totals = KindTotals::sum("all", &evidence.equipment_totals).totals;
+    let stood = totals.did_not_run_days;
+    let stood = if stood > 0 { format!("{stood} of them did not run") } else { String::new() };
     let parts = [
-        (
-            "needed",
-            "needed",
-            sum(|t| t.needed),
-            if stood > 0 { format!("{stood} of them did not run") } else { String::new() },
-        ),
-        ("not needed", "not-needed", sum(|t| t.not_needed), String::new()),
-        ("not shown", "not-shown", sum(|t| t.not_shown), String::new()),
-        ("not judged", "not-judged", sum(|t| t.not_judged), String::new()),
+        ("needed", "needed", totals.needed, stood),
+        ("not needed", "not-needed", totals.not_needed, String::new()),
+        ("not shown", "not-shown", totals.not_shown, String::new()),
+        ("not judged", "not-judged", totals.not_judged, String::new()),
     ];
-    let all: u32 = parts.iter().map(|part| part.2).sum();
+    let all = totals.recorded_days;
     if all == 0 {
         return Vec::new();
     }
@@ -388,10 +382,6 @@ fn days(evidence: &Evidence) -> Vec<DayCount> {
             DayCount { verdict, mark, days, from, length: share(before) - from, detail }
         })
         .collect()
-}
-
-fn on_site(unit: &UnitEvidence) -> bool {
-    unit.stays.last().is_some_and(|stay| stay.removed.is_none())
 }
 
 fn named(evidence: &Evidence, id: &str) -> String {
@@ -462,7 +452,7 @@ mod tests {
         for action in of(evidence).actions.iter().filter(|action| action.what == "Can leave") {
             for name in action.subject.split(", ") {
                 let unit = evidence.equipment.iter().find(|unit| unit.unit == name).expect("a unit");
-                assert!(on_site(unit), "{name}");
+                assert!(unit.staying().is_some(), "{name}");
                 let leave = evidence.earliest_leaves.iter().find(|leave| leave.unit == name).expect("a leave");
                 assert!(leave.goals_met.is_some(), "{name}");
             }

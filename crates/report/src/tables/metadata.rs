@@ -12,6 +12,7 @@ use super::columns::{Column, Kind, column};
 use super::sheet::Sheet;
 use crate::Error;
 use crate::model::tool;
+use crate::summary::pretty;
 
 /// The description of tables.
 ///
@@ -28,10 +29,7 @@ pub fn metadata(title: &str, sheets: &[Sheet]) -> Result<Vec<u8>, Error> {
         "dc:creator": tool(),
         "tables": tables,
     });
-    let mut bytes = serde_json::to_vec_pretty(&group)
-        .map_err(|fault| Error::Json { document: METADATA, reason: fault.to_string() })?;
-    bytes.push(b'\n');
-    Ok(bytes)
+    pretty(METADATA, &group)
 }
 
 fn table(sheet: &Sheet) -> Value {
