@@ -6,10 +6,10 @@ use std::path::Path;
 
 use sha2::{Digest, Sha256};
 
-use crate::commands::report::REPORT;
+use crate::folder::is_input;
 
-/// SHA-256 over names and content of all files of a job folder but `report` and names that begin with a dot, and over
-/// `besides`: whatever else the result depends on.
+/// SHA-256 over names and content of all files that a report could rest on, and over `besides`: whatever else the
+/// result depends on.
 ///
 /// # Errors
 /// When a folder cannot be listed or a file cannot be read.
@@ -19,7 +19,7 @@ pub fn fingerprint(folder: &Path, besides: &[&str]) -> io::Result<String> {
         part(&mut hash, text.as_bytes());
     }
     let root = folder.canonicalize()?;
-    add(&root, &root, true, &mut hash)?;
+    add(&root, Path::new(""), &mut hash)?;
     Ok(hex(hash))
 }
 
@@ -30,17 +30,17 @@ pub fn program() -> Option<String> {
     Some(hex(hash))
 }
 
-fn add(root: &Path, folder: &Path, top: bool, hash: &mut Sha256) -> io::Result<()> {
-    let mut entries: Vec<fs::DirEntry> = fs::read_dir(folder)?.collect::<io::Result<_>>()?;
+fn add(root: &Path, within: &Path, hash: &mut Sha256) -> io::Result<()> {
+    let mut entries: Vec<fs::DirEntry> = fs::read_dir(root.join(within))?.collect::<io::Result<_>>()?;
     entries.sort_by_key(fs::DirEntry::file_name);
     for entry in entries {
         let name = entry.file_name();
-        let bytes = name.as_encoded_bytes();
-        if bytes.starts_with(b".") || (top && name == REPORT) {
+        let below = within.join(&name);
+        if !is_input(&below) {
             continue;
         }
         let kind = entry.file_type()?;
-        part(hash, bytes);
+        part(hash, name.as_encoded_bytes());
         let mut path = entry.path();
         if kind.is_symlink() {
             // Only what lies within the job is ever read through a link.
@@ -54,7 +54,7 @@ fn add(root: &Path, folder: &Path, top: bool, hash: &mut Sha256) -> io::Result<(
         }
         if kind.is_dir() {
             part(hash, b"folder");
-            add(root, &path, false, hash)?;
+            add(root, &below, hash)?;
             part(hash, b"end");
         } else if path.is_file() {
             let mut own = Sha256::new();

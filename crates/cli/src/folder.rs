@@ -1,7 +1,8 @@
 //! Reading a job folder: its own files, its exports, and from both the evidence.
 
+use std::ffi::OsStr;
 use std::fmt::Write as _;
-use std::path::Path;
+use std::path::{Component, Path};
 
 use anyhow::{Context, Result, bail};
 use chrono::{DateTime, NaiveDateTime, TimeZone, Utc};
@@ -15,6 +16,7 @@ use grainfall_record::{Ledger, Outcome, TidyFrame};
 use grainfall_report::manifest::sha256;
 use grainfall_report::{JobFile, RenderInput};
 
+use crate::commands::report::REPORT;
 use crate::progress::Progress;
 
 /// A job folder read and judged.
@@ -164,9 +166,27 @@ fn parse_time(text: &str, tz: Tz) -> Result<DateTime<Utc>> {
     }
 }
 
+/// Whether a report could rest on a path within a job folder: not what this program writes, nor dot-files.
+pub fn is_input(within: &Path) -> bool {
+    let mut parts = within.components();
+    let first = parts.clone().next();
+    first != Some(Component::Normal(OsStr::new(REPORT)))
+        && parts.all(|part| !part.as_os_str().as_encoded_bytes().starts_with(b"."))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn outputs_and_dot_files_are_no_inputs() {
+        for path in ["a.csv", "loggers/report/a.csv", "reports/a.csv", "report.csv", "loggers/a..b.csv"] {
+            assert!(is_input(Path::new(path)), "{path}");
+        }
+        for path in ["report", "report/a.csv", ".a.csv", "loggers/.a.csv", ".git/a.csv", ".report-new-x/a.csv"] {
+            assert!(!is_input(Path::new(path)), "{path}");
+        }
+    }
 
     #[test]
     fn times_are_local_unless_they_carry_an_offset() {

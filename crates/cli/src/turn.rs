@@ -7,31 +7,38 @@ use std::time::Duration;
 
 use anyhow::Result;
 use grainfall_keep::{LockError, RunLock};
+use grainfall_report::mend;
 
+use crate::commands::report::REPORT;
 use crate::terminal;
 
 /// How often a taken lock is tried again.
 const AGAIN: Duration = Duration::from_millis(100);
 
-/// Held while a run writes a report.
+/// Held while a run writes a report; without a lock on a file system that has none.
 #[derive(Debug)]
 pub struct Turn {
-    lock: Option<RunLock>,
+    _lock: Option<RunLock>,
 }
 
-impl Turn {
-    /// Whether no other run can be at work; false on a file system without locks.
-    pub fn is_alone(&self) -> bool {
-        self.lock.is_some()
+/// Waits until no other run is at work on a folder, and puts right what a killed one left of its report.
+pub fn wait(folder: &Path) -> Result<Turn> {
+    loop {
+        if let Some(turn) = wait_unless(folder, &AtomicBool::new(false))? {
+            return Ok(turn);
+        }
     }
 }
 
-/// Waits until no other run is at work on a folder; `None` when `stop` was set meanwhile.
-pub fn wait(folder: &Path, stop: &AtomicBool) -> Result<Option<Turn>> {
+/// As [`wait`]; `None` when `stop` was set meanwhile.
+pub fn wait_unless(folder: &Path, stop: &AtomicBool) -> Result<Option<Turn>> {
     let mut told = false;
     while !stop.load(Ordering::Relaxed) {
         match RunLock::try_take(folder) {
-            Ok(Some(lock)) => return Ok(Some(Turn { lock: Some(lock) })),
+            Ok(Some(lock)) => {
+                mend(&folder.join(REPORT))?;
+                return Ok(Some(Turn { _lock: Some(lock) }));
+            }
             Ok(None) if !told => {
                 terminal::note(&format!(
                     "another run is writing into `{}`; waiting until it is done",
@@ -42,7 +49,7 @@ pub fn wait(folder: &Path, stop: &AtomicBool) -> Result<Option<Turn>> {
             Ok(None) => {}
             Err(fault @ LockError::Unsupported { .. }) => {
                 terminal::note(&format!("{:#}", anyhow::Error::from(fault)));
-                return Ok(Some(Turn { lock: None }));
+                return Ok(Some(Turn { _lock: None }));
             }
             Err(fault) => return Err(fault.into()),
         }

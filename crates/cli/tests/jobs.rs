@@ -9,6 +9,7 @@ use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
 use std::time::SystemTime;
 
+use grainfall_tests::tree::files;
 use serde_json::Value;
 
 struct Jobs {
@@ -49,22 +50,9 @@ impl Jobs {
         (output.status.code(), serde_json::from_slice(&output.stdout).unwrap())
     }
 
-    /// Every file below the report folder with its bytes, the folder's own name left out of the list.
-    fn written(&self) -> BTreeMap<String, Vec<u8>> {
-        let mut files = BTreeMap::new();
-        let mut folders = vec![self.path("report")];
-        while let Some(folder) = folders.pop() {
-            for entry in fs::read_dir(folder).unwrap() {
-                let path = entry.unwrap().path();
-                if path.is_dir() {
-                    folders.push(path);
-                } else {
-                    let name = path.strip_prefix(self.place.path()).unwrap().to_string_lossy().into_owned();
-                    files.insert(name, fs::read(path).unwrap());
-                }
-            }
-        }
-        files
+    /// Every file below the report folder with its bytes.
+    fn written(&self) -> BTreeMap<PathBuf, Vec<u8>> {
+        files(&self.path("report")).unwrap()
     }
 
     fn written_at(&self, job: &str) -> SystemTime {

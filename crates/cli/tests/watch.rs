@@ -3,7 +3,6 @@
 #![cfg(unix)]
 #![allow(clippy::unwrap_used, clippy::disallowed_types, reason = "a test stops where it fails")]
 
-use std::collections::BTreeMap;
 use std::fs;
 use std::io::{BufRead, BufReader};
 use std::path::{Path, PathBuf};
@@ -12,6 +11,7 @@ use std::sync::mpsc::{Receiver, channel};
 use std::time::Duration;
 
 use grainfall_tests::soak::{self, Plan};
+use grainfall_tests::tree::files;
 use serde_json::Value;
 
 /// How long an event may take on a busy machine.
@@ -177,29 +177,12 @@ fn a_report_that_is_current_is_left_alone() {
     watch.stop("-INT");
 }
 
-/// Every file below a folder.
-fn bytes(folder: &Path) -> BTreeMap<PathBuf, Vec<u8>> {
-    let mut found = BTreeMap::new();
-    let mut folders = vec![folder.to_owned()];
-    while let Some(within) = folders.pop() {
-        for entry in fs::read_dir(within).unwrap() {
-            let path = entry.unwrap().path();
-            if path.is_dir() {
-                folders.push(path);
-            } else {
-                found.insert(path.strip_prefix(folder).unwrap().to_owned(), fs::read(&path).unwrap());
-            }
-        }
-    }
-    found
-}
-
 #[test]
 fn the_cache_changes_no_byte_whatever_state_it_is_in() {
     let (root, cache) = (tempfile::tempdir().unwrap(), tempfile::tempdir().unwrap());
     let job = root.path().join("larch");
     let sample = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../sample-data/larch-street");
-    for (path, text) in bytes(&sample).into_iter().filter(|(path, _)| !path.starts_with("report")) {
+    for (path, text) in files(&sample).unwrap().into_iter().filter(|(path, _)| !path.starts_with("report")) {
         fs::create_dir_all(job.join(&path).parent().unwrap()).unwrap();
         fs::write(job.join(path), text).unwrap();
     }
@@ -208,7 +191,7 @@ fn the_cache_changes_no_byte_whatever_state_it_is_in() {
         let mut command = Command::new(env!("CARGO_BIN_EXE_grainfall"));
         let output = command.arg("report").args(arguments).arg(&job).output().unwrap();
         assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
-        bytes(&job.join("report"))
+        files(&job.join("report")).unwrap()
     };
     let kept = ["--cache", cache_dir.to_str().unwrap()];
     let without = report(&["--no-cache"]);
@@ -219,10 +202,10 @@ fn the_cache_changes_no_byte_whatever_state_it_is_in() {
         assert!(paths.is_empty(), "{state}: {paths:?}");
     };
     same("empty");
-    let entries = bytes(&cache_dir);
+    let entries = files(&cache_dir).unwrap();
     assert!(entries.len() >= 5, "the exports and charts are kept: {}", entries.len());
     same("full");
-    assert_eq!(bytes(&cache_dir), entries, "nothing was read or drawn again");
+    assert_eq!(files(&cache_dir).unwrap(), entries, "nothing was read or drawn again");
     for (path, text) in &entries {
         fs::write(cache_dir.join(path), &text[..text.len() / 2]).unwrap();
     }

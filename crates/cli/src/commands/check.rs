@@ -83,15 +83,12 @@ fn to_do(evidence: &Evidence, tz: Tz) -> String {
         }
         todo.push(format!("add to the record of {}: {}", day.date.format("%-d %b"), kinds.join(", ")));
     }
-    let on_site = |unit: &&grainfall_analysis::evidence::UnitEvidence| {
-        unit.judged && unit.stays.last().is_some_and(|stay| stay.removed.is_none())
-    };
     for chamber in evidence.chambers.iter().filter(|chamber| chamber.verdict == GoalVerdict::Met) {
         let still: Vec<&str> = evidence
             .equipment
             .iter()
-            .filter(on_site)
-            .filter(|unit| unit.stays.last().is_some_and(|stay| stay.chambers == [chamber.id.clone()]))
+            .filter(|unit| unit.judged)
+            .filter(|unit| unit.staying().is_some_and(|stay| stay.chambers == [chamber.id.clone()]))
             .map(|unit| unit.unit.as_str())
             .collect();
         if !still.is_empty() {

@@ -10,14 +10,14 @@ use std::io::Write as _;
 use std::num::NonZeroUsize;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::{Path, PathBuf};
-use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
+use std::sync::atomic::{AtomicUsize, Ordering};
 
 use anyhow::{Context, Result, anyhow, bail};
 use grainfall_analysis::needs::JobLine;
 use grainfall_keep::Store;
 use grainfall_report::jobs::{self, Job, JobOutcome, Jobs};
 use grainfall_report::manifest::{MANIFEST, sha256};
-use grainfall_report::{Outputs, UnitSystem, Workbook, mend, write_outputs};
+use grainfall_report::{Outputs, UnitSystem, Workbook, write_outputs};
 use serde::{Deserialize, Serialize};
 
 use crate::args::JobsArgs;
@@ -174,10 +174,7 @@ impl Run<'_> {
         let judged = folder::judge(folder, self.args.as_of.as_deref(), &Store::none(), &quiet)?;
         let units = self.units_of_report();
         if let Some(units) = units {
-            let Some(turn) = turn::wait(folder, &AtomicBool::new(false))? else { bail!("stopped before its turn") };
-            if turn.is_alone() {
-                mend(&folder.join(REPORT))?;
-            }
+            let _turn = turn::wait(folder)?;
             let outputs = report::outputs(&judged, units, Workbook::None, &Store::none(), &quiet)?;
             write_outputs(&folder.join(REPORT), &outputs)?;
         }

@@ -1,11 +1,9 @@
 //! `report`: everything into `report/`, whole or not at all.
 
-use std::sync::atomic::AtomicBool;
-
 use anyhow::{Context, Result};
 use grainfall_keep::Store;
 use grainfall_report::manifest::{MANIFEST, SIGNATURE};
-use grainfall_report::{Outputs, Settings, Stage, Step, UnitSystem, Workbook, mend, render_again, write_outputs};
+use grainfall_report::{Outputs, Settings, Stage, Step, UnitSystem, Workbook, render_again, write_outputs};
 
 use crate::args::ReportArgs;
 use crate::commands::check;
@@ -25,10 +23,7 @@ pub fn run(args: &ReportArgs) -> Result<Outcome> {
     let key = args.sign.as_deref().map(signature::secret_key).transpose()?;
     folder::check_is_folder(&args.folder)?;
     let target = args.folder.join(REPORT);
-    let Some(turn) = turn::wait(&args.folder, &AtomicBool::new(false))? else { return Ok(Outcome::Done) };
-    if turn.is_alone() {
-        mend(&target)?;
-    }
+    let turn = turn::wait(&args.folder)?;
     let progress = Progress::start("reading");
     let store = args.kept.store()?;
     let judged = folder::judge(&args.folder, args.as_of.as_deref(), &store, &progress)?;

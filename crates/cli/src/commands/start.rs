@@ -8,6 +8,7 @@ use anyhow::{Context, Result, bail};
 use chrono::{DateTime, Utc};
 use chrono_tz::Tz;
 use grainfall_ingest::Reading;
+use grainfall_job::JOB_TOML;
 use grainfall_keep::Store;
 use grainfall_record::{LoggerRead, Quantity};
 
@@ -16,8 +17,6 @@ use crate::exit_code::Outcome;
 use crate::folder;
 use crate::progress::Progress;
 use crate::terminal;
-
-const JOB_TOML: &str = "job.toml";
 
 /// Writes the file, or prints it.
 pub fn run(args: &StartArgs) -> Result<Outcome> {

@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 
 use grainfall_job::JOB_TOML;
 
-use super::is_input;
+use crate::folder::is_input;
 
 /// How far below a folder of jobs they are looked for: year, customer, job.
 const DEPTH: usize = 3;

@@ -84,7 +84,6 @@ fn text(event: &Event<'_>) -> String {
                 changes(change).into_iter().map(|part| part + "; ").collect()
             },
         ),
-        // The first line of a reason says what; the others hold details that `check` shows.
         Event::NoReport { folder, reason } => {
             let lines: Vec<&str> = reason.lines().map(str::trim).collect();
             format!("{}: no new report: {}", folder, lines.join("; "))

@@ -6,7 +6,7 @@ use std::io;
 use std::path::{Path, PathBuf};
 use std::time::SystemTime;
 
-use super::is_input;
+use crate::folder::is_input;
 
 /// The files of a folder, by path.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]

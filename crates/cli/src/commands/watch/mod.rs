@@ -17,8 +17,7 @@ mod refresh;
 mod state;
 
 use std::collections::BTreeMap;
-use std::ffi::OsStr;
-use std::path::{Component, Path, PathBuf};
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::{Duration, Instant};
@@ -94,14 +93,6 @@ fn stop_on_signals() -> Result<Arc<AtomicBool>> {
         flag::register(signal, Arc::clone(&stop))?;
     }
     Ok(stop)
-}
-
-/// Whether a report could rest on a path within a job folder: not what this program writes, nor dot-files.
-fn is_input(within: &Path) -> bool {
-    let mut parts = within.components();
-    let first = parts.clone().next();
-    first != Some(Component::Normal(OsStr::new(REPORT)))
-        && parts.all(|part| !part.as_os_str().as_encoded_bytes().starts_with(b"."))
 }
 
 /// Everything that is watched.
@@ -239,20 +230,5 @@ impl Watch<'_> {
             }
         }
         Ok(())
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn outputs_and_dot_files_are_no_inputs() {
-        for path in ["a.csv", "loggers/report/a.csv", "reports/a.csv", "report.csv", "loggers/a..b.csv"] {
-            assert!(is_input(Path::new(path)), "{path}");
-        }
-        for path in ["report", "report/a.csv", ".a.csv", "loggers/.a.csv", ".git/a.csv", ".report-new-x/a.csv"] {
-            assert!(!is_input(Path::new(path)), "{path}");
-        }
     }
 }

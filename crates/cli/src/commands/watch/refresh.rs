@@ -7,9 +7,7 @@ use std::time::Instant;
 
 use anyhow::{Context, Result, anyhow};
 use grainfall_keep::Store;
-use grainfall_report::{
-    Settings, UnitSystem, Workbook, manifest, mend, render_again, write_outputs, write_summary_first,
-};
+use grainfall_report::{Settings, UnitSystem, Workbook, manifest, render_again, write_outputs, write_summary_first};
 
 use super::state::State;
 use crate::commands::report::REPORT;
@@ -37,10 +35,7 @@ pub fn refresh(folder: &Path, units: UnitSystem, store: &Store, stop: &AtomicBoo
 fn attempt(folder: &Path, units: UnitSystem, store: &Store, stop: &AtomicBool) -> Result<Option<Fresh>> {
     folder::check_is_folder(folder)?;
     let target = folder.join(REPORT);
-    let Some(turn) = turn::wait(folder, stop)? else { return Ok(None) };
-    if turn.is_alone() {
-        mend(&target)?;
-    }
+    let Some(_turn) = turn::wait_unless(folder, stop)? else { return Ok(None) };
     let progress = Progress::start("reading");
     let judged = folder::judge(folder, None, store, &progress)?;
     let settings = Settings { units, as_of: None, workbook: Workbook::None };
