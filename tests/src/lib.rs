@@ -5,8 +5,14 @@ pub mod faults;
 pub mod ground_truth;
 pub mod many_jobs;
 pub mod soak;
+pub mod tree;
 
+mod memory;
+mod parallel;
+
+use std::io::{self, Write};
 use std::path::{Path, PathBuf};
+use std::process::ExitCode;
 
 use chrono::{DateTime, Utc};
 use grainfall_analysis::Settings;
@@ -43,12 +49,32 @@ pub fn judge(folder: &Path, as_of: Option<DateTime<Utc>>) -> Judged {
     Judged { job, reading, analysis }
 }
 
-/// Where the program lies when it was built beside the running one; `None` where that has no place.
-#[must_use]
-pub fn program() -> Option<PathBuf> {
-    let here = std::env::current_exe().ok()?;
-    let beside = here.parent()?.join("grainfall").with_extension(std::env::consts::EXE_EXTENSION);
-    Some(beside)
+/// Builds the program as the running one was built, and gives its place.
+///
+/// # Errors
+/// When it cannot be built.
+#[allow(clippy::disallowed_types, reason = "it runs the builder")]
+pub fn program() -> io::Result<PathBuf> {
+    let own = std::env::current_exe()?;
+    let cargo = std::env::var_os("CARGO").unwrap_or_else(|| "cargo".into());
+    let built = std::process::Command::new(cargo)
+        .args(["build", "--release", "--quiet", "-p", "grainfall-cli"])
+        .current_dir(root())
+        .status()?;
+    let name = Path::new("grainfall").with_extension(std::env::consts::EXE_EXTENSION);
+    // A test's executable lies in `deps`, a level below the program.
+    let program = own.ancestors().skip(1).map(|folder| folder.join(&name)).find(|path| path.is_file());
+    program
+        .filter(|_| built.success())
+        .ok_or_else(|| io::Error::other("`cargo build --release -p grainfall-cli` gave no program"))
+}
+
+/// Prints a text, and gives the exit code of a program that ends with it.
+#[allow(clippy::must_use_candidate, reason = "it prints")]
+pub fn told(text: &str, code: u8) -> ExitCode {
+    // Nothing is left to do when the output is closed.
+    let _ = io::stdout().write_all(text.as_bytes());
+    ExitCode::from(code)
 }
 
 /// The root of the repository.

@@ -7,12 +7,14 @@ use std::collections::BTreeSet;
 use std::fmt;
 use std::fs;
 use std::io;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::process::{Command, Stdio};
-use std::sync::atomic::{AtomicU64, Ordering};
 use std::time::{Duration, Instant};
 
 use grainfall_simulate::{Made, export, scenarios};
+
+use crate::memory;
+use crate::parallel::side_by_side;
 
 /// One job in this many is broken.
 const BROKEN_EVERY: u64 = 50;
@@ -66,24 +68,7 @@ impl fmt::Display for Listing {
 /// # Errors
 /// When one cannot be written.
 pub fn generate(folder: &Path, jobs: u64) -> io::Result<BTreeSet<String>> {
-    let next = AtomicU64::new(0);
-    let workers = std::thread::available_parallelism()?.get();
-    std::thread::scope(|scope| -> io::Result<()> {
-        let threads: Vec<_> = (0..workers)
-            .map(|_| {
-                scope.spawn(|| -> io::Result<()> {
-                    loop {
-                        let at = next.fetch_add(1, Ordering::Relaxed);
-                        if at >= jobs {
-                            return Ok(());
-                        }
-                        write_one(folder, at)?;
-                    }
-                })
-            })
-            .collect();
-        threads.into_iter().try_for_each(|thread| thread.join().map_err(|_| io::Error::other("a worker failed"))?)
-    })?;
+    side_by_side(jobs, |_| Ok(()), |(), at| write_one(folder, at))?;
     Ok((0..jobs).filter(|at| is_broken(*at)).map(name).collect())
 }
 
@@ -117,10 +102,9 @@ pub fn list(program: &Path, folder: &Path, jobs: usize, broken: &BTreeSet<String
     let begun = Instant::now();
     let mut child =
         Command::new(program).arg("jobs").arg(folder).stdout(Stdio::null()).stderr(Stdio::null()).spawn()?;
-    let status = PathBuf::from(format!("/proc/{}/status", child.id()));
     let mut peak_mib = None;
     let ended = loop {
-        peak_mib = fs::read_to_string(&status).ok().and_then(|text| peak_of(&text)).or(peak_mib);
+        peak_mib = memory::peak_mib(child.id()).or(peak_mib);
         if let Some(ended) = child.try_wait()? {
             break ended;
         }
@@ -144,11 +128,4 @@ pub fn list(program: &Path, folder: &Path, jobs: usize, broken: &BTreeSet<String
         peak_mib,
         code: ended.code(),
     })
-}
-
-/// The peak of resident memory by `/proc`, MiB.
-fn peak_of(status: &str) -> Option<f64> {
-    let line = status.lines().find(|line| line.starts_with("VmHWM:"))?;
-    let kib: f64 = line.split_whitespace().nth(1)?.parse().ok()?;
-    Some(kib / 1024.0)
 }

@@ -3,10 +3,11 @@
 //! In full: 200 kills, 200 limits on file size, 200 file systems that fill up, 1,000 inputs cut short and 1,000 with a
 //! wrong bit. `--short` does a twentieth of each. Exit code 0 when nothing happened that must not, else 1.
 
-use std::io::{self, Write};
+use std::io;
 use std::process::ExitCode;
 
 use grainfall_tests::faults::{Bench, Damage, Tally, damaged, file_size_limit, killed, small_file_system};
+use grainfall_tests::told;
 
 fn main() -> ExitCode {
     let mut arguments = std::env::args().skip(1);
@@ -44,10 +45,4 @@ fn run(share: u32, seed: u64) -> io::Result<usize> {
         told(&tally.to_string(), 0);
     }
     Ok(faults)
-}
-
-fn told(text: &str, code: u8) -> ExitCode {
-    // Nothing is left to do when the output is closed.
-    let _ = io::stdout().write_all(text.as_bytes());
-    ExitCode::from(code)
 }

@@ -4,10 +4,10 @@
 //! `HOUSES` is the number of houses of each scenario; `--wrong` lists every wrong answer; `--record` writes the table to
 //! `tests/ground-truth.txt`.
 
-use std::io::Write;
 use std::process::ExitCode;
 
 use grainfall_tests::ground_truth::{HOUSES, Measure, record, run};
+use grainfall_tests::told;
 
 fn main() -> ExitCode {
     let mut houses = HOUSES;
@@ -40,10 +40,4 @@ fn main() -> ExitCode {
     }
     let holds = table.rows().iter().filter(|row| row.share.all >= row.measure.enough()).all(|row| row.holds());
     told(&text, u8::from(!holds))
-}
-
-fn told(text: &str, code: u8) -> ExitCode {
-    // Nothing is left to do when the output is closed.
-    let _ = std::io::stdout().write_all(text.as_bytes());
-    ExitCode::from(code)
 }

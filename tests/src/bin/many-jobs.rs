@@ -1,13 +1,13 @@
 //! Generates jobs below a folder, lists them twice and prints what that took: `many-jobs [JOBS] [FOLDER]`, 1,000 jobs in
 //! a folder of its own unless said otherwise. Jobs that are there already are taken as they are.
 
-use std::io::{self, Write};
+use std::io;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 use std::time::Instant;
 
-use grainfall_tests::faults::Bench;
 use grainfall_tests::many_jobs::{generate, list};
+use grainfall_tests::{program, told};
 
 fn main() -> ExitCode {
     let mut arguments = std::env::args().skip(1);
@@ -26,21 +26,15 @@ fn main() -> ExitCode {
 fn run(jobs: u64, folder: Option<PathBuf>) -> io::Result<bool> {
     let own = tempfile::tempdir()?;
     let folder = folder.unwrap_or_else(|| own.path().to_owned());
-    let bench = Bench::new()?;
+    let program = program()?;
     let begun = Instant::now();
     let broken = generate(&folder, jobs)?;
     told(&format!("{jobs} jobs generated in {:.1} s\n", begun.elapsed().as_secs_f64()), 0);
     let mut holds = true;
     for run in ["first run", "second run, nothing changed"] {
-        let listing = list(bench.program(), Path::new(&folder), usize::try_from(jobs).unwrap_or(0), &broken)?;
+        let listing = list(&program, Path::new(&folder), usize::try_from(jobs).unwrap_or(0), &broken)?;
         holds &= listing.holds();
         told(&format!("{run}: {listing}\n"), 0);
     }
     Ok(holds)
-}
-
-fn told(text: &str, code: u8) -> ExitCode {
-    // Nothing is left to do when the output is closed.
-    let _ = io::stdout().write_all(text.as_bytes());
-    ExitCode::from(code)
 }

@@ -7,15 +7,14 @@
 #![allow(clippy::disallowed_types, reason = "it runs the program")]
 
 use std::fs;
-use std::io::Write;
 use std::path::{Path, PathBuf};
 use std::process::{Command, ExitCode};
 use std::time::{Duration, Instant};
 
 use grainfall_simulate::generate::{Size, scenario};
 use grainfall_simulate::{Made, export};
-use grainfall_tests::program;
 use grainfall_tests::soak::Watch;
+use grainfall_tests::{program, told};
 
 /// The most from rest to summary, s.
 const SUMMARY_S: f64 = 0.7;
@@ -29,7 +28,7 @@ const EXPORT: &str = "loggers/outdoor.csv";
 fn main() -> ExitCode {
     let mut arguments = std::env::args().skip(1);
     let rounds = arguments.next().map_or(Some(6), |text| text.parse().ok().filter(|rounds| *rounds > 0));
-    let program = arguments.next().map(PathBuf::from).or_else(program);
+    let program = arguments.next().map(PathBuf::from).or_else(|| program().ok());
     let (text, code) = match (rounds, program) {
         (Some(rounds), Some(program)) => match measure(rounds, &program) {
             Ok((text, holds)) => (text, u8::from(!holds)),
@@ -37,9 +36,7 @@ fn main() -> ExitCode {
         },
         _ => ("expected `refresh-times [ROUNDS] [PROGRAM]`, for example `refresh-times 6`\n".to_owned(), 2),
     };
-    // Nothing is left to do when the output is closed.
-    let _ = std::io::stdout().write_all(text.as_bytes());
-    ExitCode::from(code)
+    told(&text, code)
 }
 
 fn measure(rounds: usize, program: &Path) -> Result<(String, bool), Box<dyn std::error::Error>> {

@@ -1,18 +1,23 @@
 //! Drops files into watched job folders and counts what reaches the reports: `soak [--drops N] [--jobs N] [--steady N]
 //! [--program PATH] [--poll SECONDS]`. Exit code 1 when something was missed.
 
-use std::io::Write;
 use std::path::PathBuf;
 use std::process::ExitCode;
 
-use grainfall_tests::program;
 use grainfall_tests::soak::{Plan, run};
+use grainfall_tests::{program, told};
 
 const USAGE: &str = "expected `soak [--drops N] [--jobs N] [--steady N] [--program PATH] [--poll SECONDS]`, for \
                      example `soak --drops 1000 --jobs 20 --steady 400`\n";
 
 fn main() -> ExitCode {
-    let Some(plan) = plan(std::env::args().skip(1)) else { return told(USAGE, 2) };
+    let Some(mut plan) = plan(std::env::args().skip(1)) else { return told(USAGE, 2) };
+    if plan.program.as_os_str().is_empty() {
+        match program() {
+            Ok(built) => plan.program = built,
+            Err(error) => return told(&format!("{error}\n"), 2),
+        }
+    }
     let root = match tempfile::tempdir() {
         Ok(root) => root,
         Err(error) => return told(&format!("no folder to work in: {error}\n"), 2),
@@ -21,9 +26,10 @@ fn main() -> ExitCode {
     told(&format!("{figures}\n"), u8::from(!figures.holds()))
 }
 
+/// What is asked for; no program where none is named.
 fn plan(mut arguments: impl Iterator<Item = String>) -> Option<Plan> {
     let mut plan = Plan {
-        program: program()?,
+        program: PathBuf::new(),
         drops: 1000,
         jobs: 20,
         steady_reports: 400,
@@ -42,10 +48,4 @@ fn plan(mut arguments: impl Iterator<Item = String>) -> Option<Plan> {
         }
     }
     Some(plan)
-}
-
-fn told(text: &str, code: u8) -> ExitCode {
-    // Nothing is left to do when the output is closed.
-    let _ = std::io::stdout().write_all(text.as_bytes());
-    ExitCode::from(code)
 }

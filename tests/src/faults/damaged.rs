@@ -4,14 +4,15 @@ use std::fs;
 use std::io::{self, Write as _};
 use std::path::{Path, PathBuf};
 use std::sync::Mutex;
-use std::sync::atomic::{AtomicU32, Ordering};
 
 use grainfall_simulate::rng::Rng;
 
-use super::{Bench, Tally, Tree, inputs, tree};
+use super::{Bench, Tally, inputs};
+use crate::parallel::side_by_side;
+use crate::tree::{Tree, tree};
 
 /// One run in this many writes a report; the others only judge, which reads the same and is quicker.
-const REPORT_EVERY: u32 = 40;
+const REPORT_EVERY: u64 = 40;
 
 /// How an input is damaged.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -31,30 +32,19 @@ pub fn damaged(bench: &Bench, damage: Damage, times: u32, seed: u64) -> io::Resu
         Damage::Truncated => "check and report, one input cut short",
         Damage::BitFlipped => "check and report, one bit of one input wrong",
     };
-    let next = AtomicU32::new(0);
     let all = Mutex::new(Tally::new(title));
-    let workers = std::thread::available_parallelism()?.get();
-    std::thread::scope(|scope| -> io::Result<()> {
-        let mut threads = Vec::new();
-        for worker in 0..workers {
-            let (next, all) = (&next, &all);
-            threads.push(scope.spawn(move || -> io::Result<()> {
-                let job = every_kind_of_input(bench, &format!("{damage:?}-{worker}"))?;
-                let files = inputs(&job)?;
-                loop {
-                    let at = next.fetch_add(1, Ordering::Relaxed);
-                    if at >= times {
-                        return Ok(());
-                    }
-                    let one = one(bench, &job, &files, damage, (at, seed))?;
-                    let mut all = all.lock().unwrap_or_else(std::sync::PoisonError::into_inner);
-                    all.runs += 1;
-                    all.count(one.outcome);
-                    all.faults.extend(one.faults);
-                }
-            }));
-        }
-        threads.into_iter().try_for_each(|thread| thread.join().map_err(|_| io::Error::other("a worker failed"))?)
+    let start = |worker: usize| {
+        let job = every_kind_of_input(bench, &format!("{damage:?}-{worker}"))?;
+        let files = inputs(&job)?;
+        Ok((job, files))
+    };
+    side_by_side(times.into(), start, |(job, files), at| {
+        let one = one(bench, job, files, damage, (at, seed))?;
+        let mut all = all.lock().unwrap_or_else(std::sync::PoisonError::into_inner);
+        all.runs += 1;
+        all.count(one.outcome);
+        all.faults.extend(one.faults);
+        Ok(())
     })?;
     Ok(all.into_inner().unwrap_or_else(std::sync::PoisonError::into_inner))
 }
@@ -82,7 +72,7 @@ struct One {
     faults: Vec<String>,
 }
 
-fn one(bench: &Bench, job: &Path, files: &Tree, damage: Damage, (at, seed): (u32, u64)) -> io::Result<One> {
+fn one(bench: &Bench, job: &Path, files: &Tree, damage: Damage, (at, seed): (u64, u64)) -> io::Result<One> {
     let mut rng = Rng::stream(seed, &format!("{damage:?} {at}"));
     let names: Vec<&String> = files.keys().collect();
     let name = names[rng.next_u64() as usize % names.len()];

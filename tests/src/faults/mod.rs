@@ -20,13 +20,11 @@ use std::process::{Command, ExitStatus, Output, Stdio};
 use std::time::{Duration, Instant};
 
 use grainfall_simulate::{Made, scenarios};
-use sha2::{Digest, Sha256};
+
+use crate::tree::{Tree, tree};
 
 /// A run that takes longer than this hangs.
 const LONGEST: Duration = Duration::from_secs(120);
-
-/// Every file below a folder with the hash of its content.
-pub type Tree = BTreeMap<String, String>;
 
 /// What many runs came to.
 #[derive(Debug, Default)]
@@ -86,18 +84,7 @@ impl Bench {
     /// # Errors
     /// When it cannot be built.
     pub fn new() -> io::Result<Self> {
-        let own = std::env::current_exe()?;
-        let cargo = std::env::var_os("CARGO").unwrap_or_else(|| "cargo".into());
-        let built = Command::new(cargo)
-            .args(["build", "--release", "--quiet", "-p", "grainfall-cli"])
-            .current_dir(crate::root())
-            .status()?;
-        // A test's executable lies in `deps`, a level below the program.
-        let program = own.ancestors().skip(1).map(|folder| folder.join("grainfall")).find(|path| path.is_file());
-        match program {
-            Some(program) if built.success() => Ok(Self { program, work: tempfile::tempdir()? }),
-            _ => Err(io::Error::other("`cargo build --release -p grainfall-cli` gave no program")),
-        }
+        Ok(Self { program: crate::program()?, work: tempfile::tempdir()? })
     }
 
     /// The program.
@@ -182,29 +169,6 @@ fn finish(command: &mut Command) -> io::Result<Run> {
 fn inputs(folder: &Path) -> io::Result<Tree> {
     let mut tree = tree(folder)?;
     tree.retain(|path, _| !path.starts_with("report/") && !path.starts_with('.'));
-    Ok(tree)
-}
-
-/// All files below a folder; empty when it is not there.
-fn tree(folder: &Path) -> io::Result<Tree> {
-    let mut tree = Tree::new();
-    let mut folders = vec![PathBuf::new()];
-    while let Some(within) = folders.pop() {
-        let entries = match fs::read_dir(folder.join(&within)) {
-            Err(fault) if fault.kind() == io::ErrorKind::NotFound => continue,
-            other => other?,
-        };
-        for entry in entries {
-            let entry = entry?;
-            let path = within.join(entry.file_name());
-            if entry.file_type()?.is_dir() {
-                folders.push(path);
-            } else {
-                let hash = Sha256::digest(fs::read(entry.path())?).iter().map(|byte| format!("{byte:02x}")).collect();
-                tree.insert(path.to_string_lossy().into_owned(), hash);
-            }
-        }
-    }
     Ok(tree)
 }
 

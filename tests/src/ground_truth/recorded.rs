@@ -1,11 +1,10 @@
 //! The table as committed, with the thresholds it was made with.
 
-use std::fmt::Write as _;
 use std::fs;
 use std::io::Result;
 use std::path::PathBuf;
 
-use sha2::{Digest, Sha256};
+use grainfall_report::manifest::sha256;
 
 use super::Table;
 use crate::root;
@@ -23,11 +22,7 @@ fn path() -> PathBuf {
 /// When their file cannot be read.
 pub fn thresholds() -> Result<String> {
     let bytes = fs::read(root().join("crates/analysis/src/thresholds.rs"))?;
-    Ok(Sha256::digest(&bytes).iter().fold(String::new(), |mut hex, byte| {
-        // Writing to a string cannot fail.
-        let _ = write!(hex, "{byte:02x}");
-        hex
-    }))
+    Ok(sha256(&bytes))
 }
 
 /// The hash of the thresholds that the committed table was made with; empty where it names none.

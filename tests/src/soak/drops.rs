@@ -6,7 +6,7 @@ use std::path::Path;
 use std::thread::sleep;
 use std::time::Duration;
 
-use sha2::{Digest, Sha256};
+use grainfall_report::manifest::sha256;
 
 use super::Figures;
 
@@ -77,7 +77,7 @@ impl Drop {
         self.is_good.then(|| Good {
             job: self.job,
             path: self.path.clone(),
-            sha256: Sha256::digest(&self.bytes).iter().map(|byte| format!("{byte:02x}")).collect(),
+            sha256: sha256(&self.bytes),
             rows: ROWS as u64,
         })
     }

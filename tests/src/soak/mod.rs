@@ -7,7 +7,6 @@
 #![allow(clippy::disallowed_types, reason = "the suite runs the program")]
 
 mod drops;
-mod memory;
 mod watch;
 
 use std::collections::BTreeMap;
@@ -19,10 +18,12 @@ use std::thread;
 use std::time::{Duration, Instant};
 
 use serde_json::Value;
-use sha2::{Digest, Sha256};
 
 use drops::{Drop, Good};
 pub use watch::Watch;
+
+use crate::memory;
+use crate::tree::tree;
 
 /// What a soak does.
 #[derive(Debug, Clone)]
@@ -216,25 +217,8 @@ fn differing(program: &Path, folder: &Path, root: &Path) -> Vec<String> {
     fs::rename(folder.join("report"), &kept).expect("a report is there");
     let made = Command::new(program).args(["report", "--no-cache"]).arg(folder).output().expect("the program starts");
     assert!(made.status.success(), "{}", String::from_utf8_lossy(&made.stderr));
-    let (watched, fresh) = (hashes(&kept), hashes(&folder.join("report")));
+    let files = |folder: &Path| tree(folder).expect("a report that can be read");
+    let (watched, fresh) = (files(&kept), files(&folder.join("report")));
     let paths = watched.keys().chain(fresh.keys()).filter(|path| watched.get(*path) != fresh.get(*path));
-    paths.map(|path| format!("{}: {}", folder.display(), path.display())).collect()
-}
-
-/// SHA-256 of every file below a folder.
-fn hashes(folder: &Path) -> BTreeMap<PathBuf, Vec<u8>> {
-    let mut found = BTreeMap::new();
-    let mut folders = vec![folder.to_owned()];
-    while let Some(within) = folders.pop() {
-        for entry in fs::read_dir(&within).expect("a folder of the report").map(|entry| entry.expect("an entry")) {
-            let path = entry.path();
-            if path.is_dir() {
-                folders.push(path);
-            } else {
-                let hash = Sha256::digest(fs::read(&path).expect("a file of the report")).to_vec();
-                found.insert(path.strip_prefix(folder).expect("within").to_owned(), hash);
-            }
-        }
-    }
-    found
+    paths.map(|path| format!("{}: {path}", folder.display())).collect()
 }

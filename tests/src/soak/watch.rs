@@ -9,7 +9,7 @@ use std::time::{Duration, Instant};
 
 use serde_json::Value;
 
-use super::memory;
+use crate::memory;
 
 /// The watching process and what it told.
 pub struct Watch {

@@ -3,17 +3,17 @@
 use std::fs;
 
 /// Memory held now, MiB.
-pub(super) fn held_mib(process: u32) -> Option<f64> {
+pub(crate) fn held_mib(process: u32) -> Option<f64> {
     of_status(process, "VmRSS:")
 }
 
 /// The most that was held, MiB.
-pub(super) fn peak_mib(process: u32) -> Option<f64> {
+pub(crate) fn peak_mib(process: u32) -> Option<f64> {
     of_status(process, "VmHWM:")
 }
 
 /// Processor time used so far by all its threads, s.
-pub(super) fn processor_s(process: u32) -> Option<f64> {
+pub(crate) fn processor_s(process: u32) -> Option<f64> {
     let stat = fs::read_to_string(format!("/proc/{process}/stat")).ok()?;
     // Behind the name in brackets, which may hold anything: fields 14 and 15 of proc_pid_stat(5), in hundredths of a
     // second on every Linux of today (from memory).
@@ -31,7 +31,7 @@ fn of_status(process: u32, key: &str) -> Option<f64> {
 
 /// Least-squares slope of the second half of the samples, per sample: the first half fills caches and arenas. `None`
 /// with fewer than four samples.
-pub(super) fn slope(samples: &[f64]) -> Option<f64> {
+pub(crate) fn slope(samples: &[f64]) -> Option<f64> {
     let half = &samples[samples.len() / 2..];
     if samples.len() < 4 {
         return None;
