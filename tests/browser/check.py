@@ -16,7 +16,7 @@ import re
 import shutil
 import sys
 import unittest
-from datetime import datetime
+from datetime import datetime, timezone
 
 import axe_core_python
 import csvw
@@ -311,6 +311,106 @@ class Page(unittest.TestCase):
         local = own["time"].cast(polars.Datetime("us")) + polars.duration(seconds=offset_s)
         return polars.lit(polars.Series([f"{t.day} {MONTHS[t.month - 1]} {t:%H:%M}" in when for t in polars.select(local).to_series()]))
 
+    def states(self):
+        """Charts of states, each with its drawing and with the place of every state on the screen."""
+        for chart in (c for c in self.geometry() if "plane" in c):
+            svg = self.css(f"#figure-{chart['id']} .drawing > svg")[0]
+
+            def place(state, axes=chart["plane"]["axes"]):
+                ends = [(axis["from"], axis["to"], 10 ** axis["decimals"]) for axis in axes]
+                return [at + (value / scale - near) / (far - near) * (to - at)
+                        for value, ((near, at), (far, to), scale) in zip(state[1:], ends)]
+
+            yield chart, svg, place
+
+    def read_state(self, svg, spot):
+        self.js("arguments[0].scrollIntoView({block: 'center', behavior: 'instant'})", svg)
+        return self.js("""
+            const [svg, [x, y]] = arguments;
+            const box = svg.getBoundingClientRect();
+            const px = box.width / svg.viewBox.baseVal.width * 10;
+            const place = { clientX: box.left + x * px, clientY: box.top + y * px, pointerType: "mouse", bubbles: true };
+            svg.dispatchEvent(new PointerEvent("pointermove", place));
+            const out = svg.closest("figure").querySelector(".readout");
+            if (out.hidden) return null;
+            const said = [...out.querySelectorAll("dl div")].map((d) => [d.querySelector("dt").textContent, d.querySelector("dd").textContent]);
+            return { when: out.querySelector(".when").textContent, said };
+            """, svg, spot)
+
+    def test_a_state_reads_out_the_mean_of_its_hour(self):
+        """Against samples.parquet: the mean of the hour's temperatures, and of the water they and the humidities hold."""
+        self.open()
+        frame = polars.read_parquet(REPORT / "samples.parquet")
+        labels = {}
+        for row in table("daily_air"):
+            labels.setdefault(row["air"], set()).add(row["logger"])
+        fahrenheit = "air_temp_mean_f" in table("daily_air")[0]
+        pressure = json.loads((REPORT / "summary.json").read_text(encoding="utf-8"))["evidence"]["pressure"]["pressure_pa"]
+        compared = 0
+        for chart, svg, place in list(self.states())[1:4]:
+            for series in chart["plane"]["series"]:
+                loggers = labels.get(series["name"], set())
+                if len(loggers) != 1:
+                    continue
+                own = frame.filter(polars.col("logger").cast(polars.String) == next(iter(loggers)))
+                for state in series["states"][3::8]:
+                    read = self.read_state(svg, place(state))
+                    self.assertIsNotNone(read, f"{chart['id']} {series['name']} {state} at {place(state)}")
+                    start = chart["from"] + state[0]
+                    local = datetime.fromtimestamp(start + self.zone(start), timezone.utc).isoformat()
+                    if read["said"][0][0] != series["name"] or f"{wall(local)}–" not in read["when"]:
+                        continue  # Another state lies on the same spot.
+                    second = own["time"].dt.epoch("s")
+                    hour = own.filter((second >= start) & (second < start + chart["plane"]["each"])).drop_nulls("rh_pct")
+                    temp = hour["air_temp_c"].mean()
+                    water = sum(map(lambda t, rh: gpp(t, rh, pressure), hour["air_temp_c"], hour["rh_pct"])) / len(hour)
+                    wanted = (temp * 9 / 5 + 32, water) if fahrenheit else (temp, water / 7)
+                    for (name, said), value, axis in zip(read["said"][1:], wanted, chart["plane"]["axes"]):
+                        self.assertEqual(name, axis["name"])
+                        self.assertTrue(said.endswith(axis["unit"]), said)
+                        # Half of the last decimal, and what the equations' rounding leaves.
+                        self.assertLessEqual(abs(plain(said) - value), 0.5 / 10 ** axis["decimals"] + 0.005, f"{series['name']} {read}")
+                    compared += 1
+        self.assertGreater(compared, 10)
+
+    def test_keys_and_fingers_read_states(self):
+        # Without motion, so that nothing still scrolls when a finger is put down.
+        self.open(PHONE, motion="reduce")
+        chart, svg, place = next(self.states())
+        drawing = self.css(f"#figure-{chart['id']} .drawing")[0]
+        self.js("arguments[0].focus()", drawing)
+        when = f"return document.querySelector('#figure-{chart['id']} .when').textContent"
+        name = f"return document.querySelector('#figure-{chart['id']} dt').textContent"
+        seen = []
+        for key in (Keys.HOME, Keys.ARROW_RIGHT, Keys.ARROW_RIGHT, Keys.END, Keys.ARROW_LEFT):
+            drawing.send_keys(key)
+            seen.append(self.js(when))
+        self.assertEqual(len(set(seen)), len(seen), seen)
+        before = self.js(name)
+        drawing.send_keys(Keys.ARROW_DOWN)
+        self.assertNotEqual(self.js(name), before)
+        readout = self.css(f"#figure-{chart['id']} .readout")[0]
+        self.assertEqual(readout.get_attribute("aria-live"), "polite")
+        drawing.send_keys(Keys.ESCAPE)
+        self.assertFalse(readout.is_displayed())
+        self.js("arguments[0].scrollIntoView({block: 'center', behavior: 'instant'})", svg)
+        state = chart["plane"]["series"][0]["states"][0]
+        # On a phone a drawing is wider than the screen and scrolls.
+        spot = self.js("""
+            const [svg, [x, y]] = arguments;
+            const px = svg.getBoundingClientRect().width / svg.viewBox.baseVal.width * 10;
+            svg.parentElement.scrollLeft = x * px - 150;
+            const box = svg.getBoundingClientRect();
+            return { x: box.left + x * px, y: box.top + y * px };
+            """, svg, place(state))
+        for kind, points in (("touchStart", [spot]), ("touchEnd", [])):
+            self.driver.execute_cdp_cmd("Input.dispatchTouchEvent", {"type": kind, "touchPoints": points})
+        webdriver.ActionChains(self.driver).pause(0.4).perform()
+        self.assertTrue(readout.is_displayed())
+        before = self.js(when)
+        self.css(f"#figure-{chart['id']} .steps button")[1].click()
+        self.assertNotEqual(self.js(when), before)
+
     def test_keys_step_through_a_chart(self):
         self.open()
         chart = next(c for c in self.geometry() if c["id"].startswith("air-"))
@@ -385,6 +485,19 @@ class Tables(unittest.TestCase):
             self.assertEqual(len(found), len(table(str(described.url).removesuffix(".csv"))))
             rows += len(found)
         self.assertGreater(rows, 100)
+
+
+def gpp(temp_c, rh_pct, pressure_pa):
+    """Grains of water per pound of dry air, humidity over liquid water at every temperature.
+
+    ASHRAE Handbook-Fundamentals (2017), ch. 1, eq. 6, 12 and 20.
+    """
+    t = temp_c + 273.15
+    saturation = math.exp(
+        -5.8002206e3 / t + 1.3914993 - 4.8640239e-2 * t + 4.1764768e-5 * t**2 - 1.4452093e-8 * t**3 + 6.5459673 * math.log(t)
+    )
+    vapour = rh_pct / 100 * saturation
+    return 7000 * 0.621945 * vapour / (pressure_pa - vapour)
 
 
 def rgb(text):

@@ -14,6 +14,7 @@ pub(crate) fn job(job: &Job, folder: &str, record_from: Option<DateTime<Utc>>, c
         title: job.title.clone(),
         claim: job.claim.clone(),
         time_zone: job.zone.tz.name().to_owned(),
+        dates: job.zone.dates,
         time_zone_stated: job.zone.stated,
         loss_at: job.loss_at,
         category: history(job, &job.category, clock, |category| match category {
@@ -89,7 +90,7 @@ fn history<T: Copy>(
                 text.push_str(&format!(" ({edition})"));
             }
             if let Some(from) = entry.from {
-                text.push_str(&format!(" from {}", moment(from, job.zone.tz)));
+                text.push_str(&format!(" from {}", moment(from, job.zone)));
             }
             if let Some(reason) = &entry.reason {
                 text.push_str(&format!(": {reason}"));

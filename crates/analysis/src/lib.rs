@@ -89,7 +89,7 @@ pub fn analyse(job: &Job, frame: &TidyFrame, ledger: &Ledger, settings: &Setting
         .filter(|chamber| chamber.span.from.is_none_or(|from| from <= clock))
         .map(|chamber| {
             let goals = material::air_goal::of_chamber(chamber, &air.tracks, states_from, clock);
-            material::chamber::evidence(chamber, &points, goals, &air.days, job.zone.tz)
+            material::chamber::evidence(chamber, &points, goals, &air.days, job.zone)
         })
         .collect();
     let area = equipment::load::Area { job, points: &points, chambers: &chambers };

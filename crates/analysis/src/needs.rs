@@ -5,6 +5,7 @@
 
 use chrono::{DateTime, NaiveDate, Utc};
 use chrono_tz::Tz;
+use grainfall_record::DateStyle;
 use serde::{Deserialize, Serialize};
 
 use crate::evidence::{Evidence, FindingKind, GoalVerdict, KindTotals, PointEvidence, Subject, UnitEvidence};
@@ -17,6 +18,8 @@ pub struct JobLine {
     pub title: String,
     /// Zone of the civil days, IANA.
     pub time_zone: String,
+    /// How its dates are written.
+    pub dates: DateStyle,
     /// The last sample or entry of the record, or the instant it was judged at.
     pub clock: DateTime<Utc>,
     /// Verdict over all chambers.
@@ -150,6 +153,7 @@ impl JobLine {
         Self {
             title: facts.title.clone().or_else(|| facts.number.clone()).unwrap_or_else(|| facts.folder.clone()),
             time_zone: facts.time_zone.clone(),
+            dates: facts.dates,
             clock: evidence.clock,
             verdict: evidence.verdict,
             chambers: evidence
@@ -229,12 +233,12 @@ impl JobLine {
         let last = unread.iter().map(|point| point.last_read).min()?;
         let since = last.map_or_else(
             || "not all of them were ever read".to_owned(),
-            |read| format!("the oldest reading is of {}", date(read).format("%-d %b %Y")),
+            |read| format!("the oldest reading is of {}", self.dates.full(date(read))),
         );
         Some(format!(
             "{} without a reading on {}: {}; {since}",
             count(unread.len(), "open point", "open points"),
-            date(now).format("%-d %b %Y"),
+            self.dates.full(date(now)),
             list(&unread.iter().map(|point| point.id.clone()).collect::<Vec<_>>()),
         ))
     }
@@ -307,6 +311,7 @@ mod tests {
         JobLine {
             title: "Larch Street".to_owned(),
             time_zone: "America/Chicago".to_owned(),
+            dates: DateStyle::DayMonth,
             clock: at("2025-10-09T15:00:00Z"),
             verdict: GoalVerdict::NotMet,
             chambers: vec![chamber("A", GoalVerdict::Met), chamber("B", GoalVerdict::NotMet)],

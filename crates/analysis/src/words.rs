@@ -1,11 +1,11 @@
 //! Instants and numbers as people read them in a verdict's sentence; the one place where the analysis rounds.
 
 use chrono::{DateTime, TimeDelta, Utc};
-use chrono_tz::Tz;
+use grainfall_job::Zone;
 
-/// A moment in the job's zone: `12 Oct 2025 09:12`.
-pub(crate) fn moment(time: DateTime<Utc>, tz: Tz) -> String {
-    time.with_timezone(&tz).format("%-d %b %Y %H:%M").to_string()
+/// A moment in the job's zone: `12 Oct 2025 09:12`, or as the job writes dates.
+pub(crate) fn moment(time: DateTime<Utc>, zone: Zone) -> String {
+    zone.moment(time)
 }
 
 /// A number with at most `decimals` decimals, trailing zeros cut: `12`, `11.5`.
@@ -47,6 +47,7 @@ fn round_half_away(value: f64, decimals: usize) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use grainfall_record::DateStyle;
 
     #[test]
     fn numbers_are_rounded_as_they_are_written() {
@@ -59,7 +60,9 @@ mod tests {
     #[test]
     fn moments_are_local() {
         let time = DateTime::from_timestamp(1_760_278_320, 0).unwrap();
-        assert_eq!(moment(time, chrono_tz::America::Chicago), "12 Oct 2025 09:12");
+        let zone = Zone { tz: chrono_tz::America::Chicago, stated: true, dates: DateStyle::DayMonth };
+        assert_eq!(moment(time, zone), "12 Oct 2025 09:12");
+        assert_eq!(moment(time, Zone { dates: DateStyle::Iso, ..zone }), "2025-10-12 09:12");
     }
 
     #[test]

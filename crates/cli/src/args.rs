@@ -4,6 +4,7 @@ use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use clap_complete::Shell;
+use grainfall_record::DateStyle;
 
 use crate::kept::KeptArgs;
 
@@ -58,6 +59,28 @@ pub enum Units {
     Si,
 }
 
+/// How dates are written for people.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, ValueEnum)]
+pub enum Dates {
+    /// 9 Oct 2025
+    #[default]
+    DayMonth,
+    /// Oct 9, 2025
+    MonthDay,
+    /// 2025-10-09
+    Iso,
+}
+
+impl From<Dates> for DateStyle {
+    fn from(dates: Dates) -> Self {
+        match dates {
+            Dates::DayMonth => Self::DayMonth,
+            Dates::MonthDay => Self::MonthDay,
+            Dates::Iso => Self::Iso,
+        }
+    }
+}
+
 impl From<Units> for grainfall_report::UnitSystem {
     fn from(units: Units) -> Self {
         match units {
@@ -85,6 +108,9 @@ pub struct ReportArgs {
     /// Units shown
     #[arg(long, value_enum, default_value_t)]
     pub units: Units,
+    /// How dates are written
+    #[arg(long, value_enum, default_value_t)]
+    pub dates: Dates,
     /// Judge the record as it stood then: `2025-10-09 12:00` in the job's zone, or with an offset
     #[arg(long, value_name = "TIME")]
     pub as_of: Option<String>,
@@ -117,6 +143,9 @@ pub struct JobsArgs {
     /// Units shown in reports
     #[arg(long, value_enum, default_value_t)]
     pub units: Units,
+    /// How dates are written
+    #[arg(long, value_enum, default_value_t)]
+    pub dates: Dates,
     /// Judge every record as it stood then: `2025-10-09 12:00` in the job's zone, or with an offset; its day is today
     #[arg(long, value_name = "TIME")]
     pub as_of: Option<String>,
@@ -143,9 +172,9 @@ pub struct VerifyArgs {
 pub struct CheckArgs {
     /// The job folder
     pub folder: PathBuf,
-    /// Units shown
+    /// How dates are written
     #[arg(long, value_enum, default_value_t)]
-    pub units: Units,
+    pub dates: Dates,
     /// Judge the record as it stood then: `2025-10-09 12:00` in the job's zone, or with an offset
     #[arg(long, value_name = "TIME")]
     pub as_of: Option<String>,
@@ -166,6 +195,9 @@ pub struct WatchArgs {
     /// Units shown
     #[arg(long, value_enum, default_value_t)]
     pub units: Units,
+    /// How dates are written
+    #[arg(long, value_enum, default_value_t)]
+    pub dates: Dates,
     /// Look at the folders every so many seconds instead of waiting for the system to tell of changes; for network
     /// folders on which it does not
     #[arg(long = "poll", value_name = "SECONDS", value_parser = seconds)]

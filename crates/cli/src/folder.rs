@@ -12,7 +12,7 @@ use grainfall_analysis::evidence::Analysis;
 use grainfall_ingest::{IngestError, Reading};
 use grainfall_job::Job;
 use grainfall_keep::Store;
-use grainfall_record::{Ledger, Outcome, TidyFrame};
+use grainfall_record::{DateStyle, Ledger, Outcome, TidyFrame};
 use grainfall_report::manifest::sha256;
 use grainfall_report::{JobFile, RenderInput};
 
@@ -84,15 +84,27 @@ pub fn check_is_folder(folder: &Path) -> Result<()> {
 }
 
 /// Reads and judges.
-pub fn judge(folder: &Path, as_of: Option<&str>, store: &Store, progress: &Progress) -> Result<Judged> {
-    let read = progress.timings.of("reading", || read(folder, store, progress))?;
+///
+/// # Arguments
+/// * `dates`: how dates are written in what is said of the record.
+pub fn judge(
+    folder: &Path,
+    as_of: Option<&str>,
+    dates: DateStyle,
+    store: &Store,
+    progress: &Progress,
+) -> Result<Judged> {
+    let mut read = progress.timings.of("reading", || read(folder, store, progress))?;
+    read.0.zone.dates = dates;
     let as_of = as_of.map(|text| parse_time(text, read.0.zone.tz)).transpose()?;
     analyse(folder, read, Settings { as_of, folder: folder_name(folder) }, progress)
 }
 
 /// Reads everything anew and judges with the settings of an earlier report.
-pub fn judge_with(folder: &Path, settings: Settings, progress: &Progress) -> Result<Judged> {
-    analyse(folder, read(folder, &Store::none(), progress)?, settings, progress)
+pub fn judge_with(folder: &Path, settings: Settings, dates: DateStyle, progress: &Progress) -> Result<Judged> {
+    let mut read = read(folder, &Store::none(), progress)?;
+    read.0.zone.dates = dates;
+    analyse(folder, read, settings, progress)
 }
 
 fn analyse(

@@ -27,7 +27,6 @@ use clap::Parser;
 use args::{Cli, Command};
 use exit_code::Outcome;
 
-#[allow(clippy::print_stderr)] // The one place where a failure is told.
 fn main() -> ExitCode {
     quiet_refusals();
     let cli = Cli::parse();
@@ -47,7 +46,7 @@ fn main() -> ExitCode {
         Ok(outcome) => outcome.code(),
         Err(error) if terminal::is_broken_pipe(&error) => Outcome::Done.code(),
         Err(error) => {
-            eprintln!("error: {error:#}");
+            terminal::note(&format!("error: {error:#}"));
             Outcome::failed()
         }
     }

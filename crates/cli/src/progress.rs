@@ -5,6 +5,7 @@ use std::time::Duration;
 
 use indicatif::{ProgressBar, ProgressStyle};
 
+use crate::terminal::inert;
 use crate::timings::Timings;
 
 /// One line of progress; silent when stderr is no terminal.
@@ -50,13 +51,13 @@ impl Progress {
 
     /// Counts one more thing done.
     pub fn done(&self, message: String) {
-        self.bar.set_message(message);
+        self.say(message);
         self.bar.inc(1);
     }
 
     /// Says what is being done now.
     pub fn say(&self, message: String) {
-        self.bar.set_message(message);
+        self.bar.set_message(inert(&message));
     }
 }
 

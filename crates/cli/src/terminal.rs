@@ -8,8 +8,13 @@ use unicode_width::UnicodeWidthStr;
 /// Columns of a terminal nobody has to widen.
 pub const WIDTH: usize = 80;
 
-/// Writes a line to stdout.
+/// Writes lines for people to stdout; what would steer the terminal is written out.
 pub fn print(text: &str) -> Result<()> {
+    print_data(&inert_lines(text))
+}
+
+/// Writes a document that a program reads to stdout, as it is.
+pub fn print_data(text: &str) -> Result<()> {
     print_bytes(text.as_bytes())?;
     print_bytes(b"\n")
 }
@@ -21,14 +26,19 @@ pub fn print_bytes(bytes: &[u8]) -> Result<()> {
     Ok(())
 }
 
-/// Writes a line to stderr; a reader that has gone is no failure.
+/// Writes lines for people to stderr, as [`print`] does; a reader that has gone is no failure.
 pub fn note(text: &str) {
-    let _ = writeln!(io::stderr().lock(), "{text}");
+    let _ = writeln!(io::stderr().lock(), "{}", inert_lines(text));
 }
 
-/// A name from outside as it can be shown: what would steer the terminal is written out.
+/// A name from outside as it can be shown in a line: what would steer the terminal or end the line is written out.
 pub fn inert(text: &str) -> String {
     grainfall_report::text_filter::for_any_faces(text).text
+}
+
+/// Several lines, each of them inert.
+fn inert_lines(text: &str) -> String {
+    text.split('\n').map(inert).collect::<Vec<_>>().join("\n")
 }
 
 /// Whether an error only says that the reader of stdout has gone.
@@ -39,6 +49,8 @@ pub fn is_broken_pipe(error: &anyhow::Error) -> bool {
 /// Rows as columns, wrapped so that no line is longer than [`WIDTH`]: the last column first, the others where they
 /// would leave it no room.
 pub fn columns(rows: &[Vec<String>], indent: usize) -> String {
+    // Made inert before it is measured: what is written out is wider.
+    let rows: Vec<Vec<String>> = rows.iter().map(|row| row.iter().map(|cell| inert(cell)).collect()).collect();
     let count = rows.iter().map(Vec::len).max().unwrap_or(0);
     let natural = |column: usize| {
         let cells = rows.iter().filter(|row| row.len() > column + 1);
@@ -89,11 +101,12 @@ const LABEL: usize = 22;
 /// Labels with their texts beside them, or below where a label is long. Code between backticks is not broken where it
 /// fits a line, so that it can be copied.
 pub fn labelled(rows: &[(String, String)], indent: usize) -> String {
+    let rows: Vec<(String, String)> = rows.iter().map(|(label, text)| (inert(label), inert(text))).collect();
     let beside = rows.iter().map(|(label, _)| width(label)).filter(|label| *label <= LABEL).max().unwrap_or(0);
     let hang = indent + if beside == 0 { 2 } else { beside + 2 };
     let room = WIDTH - hang;
     let mut out = String::new();
-    for (label, text) in rows {
+    for (label, text) in &rows {
         if width(label) <= LABEL {
             out.push_str(&format!("{}{label}{}", " ".repeat(indent), " ".repeat(hang - indent - width(label))));
         } else {
@@ -134,7 +147,7 @@ fn whole_code(text: &str, room: usize) -> Vec<String> {
 
 /// A paragraph wrapped to the terminal, each line indented.
 pub fn paragraph(text: &str, indent: usize) -> String {
-    wrap(text, WIDTH - indent, WIDTH - indent)
+    wrap(&inert(text), WIDTH - indent, WIDTH - indent)
         .into_iter()
         .map(|line| format!("{}{line}\n", " ".repeat(indent)))
         .collect()
@@ -142,10 +155,11 @@ pub fn paragraph(text: &str, indent: usize) -> String {
 
 /// A text of at most so many columns, its end cut off where it is longer.
 pub fn shortened(text: &str, most: usize) -> String {
-    if width(text) <= most {
-        return text.to_owned();
+    let text = inert(text);
+    if width(&text) <= most {
+        return text;
     }
-    format!("{}...", split_at_width(text, most.saturating_sub(3)).0.trim_end())
+    format!("{}...", split_at_width(&text, most.saturating_sub(3)).0.trim_end())
 }
 
 fn wrap(text: &str, first: usize, rest: usize) -> Vec<String> {
@@ -230,6 +244,19 @@ mod tests {
         let glyphs = |text: &str| text.chars().filter(|c| !c.is_whitespace()).count();
         let told: usize = rows.iter().flatten().map(|cell| glyphs(cell)).sum::<usize>() + glyphs(&long);
         assert_eq!(glyphs(&text), told, "nothing is lost");
+    }
+
+    /// An escape sequence, a bell, a line's end and a direction override, in every place a name can stand.
+    #[test]
+    fn names_cannot_steer_the_terminal() {
+        let name = "A\u{1b}[2J\u{7}\n\u{202e}B".to_owned();
+        let long = name.repeat(12);
+        let rows = vec![vec![name.clone(), long.clone(), long.clone()], vec![long.clone()]];
+        let labels = [(name.clone(), long.clone()), (long.clone(), name.clone())];
+        let shown = columns(&rows, 2) + &labelled(&labels, 4) + &paragraph(&long, 2) + &shortened(&long, 40);
+        assert_eq!(inert_lines(&shown), shown, "nothing is left that steers");
+        assert!(shown.contains("[U+001B]") && shown.contains("[U+202E]"), "{shown}");
+        assert!(shown.lines().all(|line| width(line) <= WIDTH), "{shown}");
     }
 
     #[test]

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 use std::path::Path;
 
 use chrono::{DateTime, Utc};
-use grainfall_record::{InputFile, Ledger};
+use grainfall_record::{DateStyle, InputFile, Ledger};
 use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};
 
@@ -91,6 +91,9 @@ pub struct ManifestSettings {
     pub folder: String,
     /// Units people read.
     pub units: UnitSystem,
+    /// How dates are written for people.
+    #[serde(default)]
+    pub dates: DateStyle,
     /// The clock asked for; `null` for the last sample.
     pub as_of: Option<DateTime<Utc>>,
     /// What becomes of the tables beside their CSV files.
@@ -185,6 +188,7 @@ fn of_inputs<'a>(input: &RenderInput<'a>) -> Manifest<'a> {
         settings: ManifestSettings {
             folder: evidence.job.folder.clone(),
             units: input.settings.units,
+            dates: evidence.job.dates,
             as_of: input.settings.as_of,
             workbook: input.settings.workbook,
         },

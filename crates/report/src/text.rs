@@ -1,5 +1,8 @@
 //! The fixed wording of a report: words of verdicts, method, sources, cautions.
 
+/// Above the list of what stands on which page.
+pub const CONTENTS: &str = "Contents";
+
 /// Under the answers.
 pub const WHAT_THE_VERDICTS_REST_ON: &str = "Every verdict rests on rows of the files listed under “Inputs”; each is \
     named beside it. “Not shown” means that the record cannot tell, not that something is wrong. The verdicts speak \
@@ -54,10 +57,15 @@ pub const WATER_REMOVED: &str = "Water is airflow times depression over the time
     volume of the air; condensate measured by hand stands beside it over the same stretch. Pints and litres are of water \
     at 80 degF, in and out.";
 
-/// Beside readings by day.
+/// Beside the readings of each point by day.
 pub const READINGS_BY_DAY: &str = "The reading that decides on that day; strong where it meets the goal. Of a logged \
-    point the last of the day. >: more than the meter shows; OL: over its range; –: a visit without a number. Each \
-    reading stands with its row under its day, and with its drive in tables/readings.csv.";
+    point the last of the day. none: not read that day. >: more than the meter shows; OL: over its range; –: a visit \
+    without a number. Each reading stands with its row under its day, and with its drive in tables/readings.csv.";
+
+/// Beside the readings that decide equipment-days.
+pub const READING_AGES: &str = "The reading that decides is that of the point named: for a needed day the last above its \
+    goal before the day ended, for a day not needed the one nearest to the day; “it” is the day. A verdict asks for a \
+    reading within 36 h of the day.";
 
 /// Beside equal equipment-days.
 pub const EQUAL_DAYS_JOINED: &str = "Days in a row with the same answer for the same reason share a line; each has its own \
@@ -236,6 +244,10 @@ pub const MONTHS_SHORT: [&str; 12] =
 /// How the keyboard reads a chart of the page.
 pub const CHART_KEYS: &str = "Left and right arrow read the values from time to time, page up and page down by a day, \
     up and down arrow change the plot, Escape ends.";
+
+/// How the keyboard reads a chart of states on the page.
+pub const PLANE_KEYS: &str = "Left and right arrow read the state of one air from hour to hour, up and down arrow \
+    change the air, Escape ends.";
 
 /// Under the page's list of what to do.
 pub const TO_DO_RESTS_ON: &str = "As the record stands. Someone qualified decides on site.";

@@ -40,7 +40,7 @@ pub const SHADE: RGBColor = RGBColor(238, 238, 234);
 /// A cell that is filled.
 pub const SOLID: RGBColor = RGBColor(52, 73, 94);
 
-/// What the band of an uncertainty looks like in a legend.
+/// The band of an uncertainty or of a forecast, in a legend.
 pub const UNCERTAINTY: RGBColor = RGBColor(214, 231, 242);
 
 /// Width of every chart, px.
@@ -164,10 +164,50 @@ pub fn pen_of_unit(nth: usize) -> Pen {
     }
 }
 
+/// How a stretch of time without readings is bridged between two of them: nothing was measured there.
+pub const NOT_MEASURED: Pen = Pen::solid(AXIS, 1.1).dashed(Dash::Dots);
+
+/// The same pens, those that look like an earlier one changed: in one plot colour, dash and mark all differ for as long
+/// as there are enough of them, and no two pens have all three alike.
+///
+/// # Arguments
+/// * `pens`: of one plot, those that matter most first.
+#[must_use]
+pub fn distinct(pens: &[Pen]) -> Vec<Pen> {
+    let mut drawn: Vec<Pen> = Vec::new();
+    // The first that asks for a colour has it, so that a thing keeps its colour from chart to chart.
+    let asks_first = |n: usize| !pens[..n].iter().any(|pen| alike(pen.colour, pens[n].colour));
+    let mut taken: Vec<RGBColor> = (0..pens.len()).filter(|n| asks_first(*n)).map(|n| pens[n].colour).collect();
+    for (n, wanted) in pens.iter().enumerate() {
+        let free = |taken: &dyn Fn(&Pen) -> bool| !drawn.iter().any(taken);
+        let dash = |dash: Dash| free(&|pen| pen.dash == dash);
+        let mark = |mark: Mark| free(&|pen| pen.mark == mark);
+        let other = || COLOURS.into_iter().chain([AXIS]).find(|one| !taken.iter().any(|taken| alike(*taken, *one)));
+        let colour = if asks_first(n) { wanted.colour } else { other().unwrap_or(wanted.colour) };
+        let dashes = || std::iter::once(wanted.dash).chain(DASHES);
+        let marks = || std::iter::once(wanted.mark).chain(MARKS);
+        let both = dashes().flat_map(|dash| marks().map(move |mark| (dash, mark)));
+        let pair = |(dash, mark): &(Dash, Mark)| free(&|pen| pen.dash == *dash && pen.mark == *mark);
+        let unused = both.clone().find(|(d, m)| dash(*d) && mark(*m)).or_else(|| both.clone().find(pair));
+        let (dash, mark) = unused.unwrap_or((wanted.dash, wanted.mark));
+        taken.push(colour);
+        drawn.push(Pen { colour, dash, mark, ..*wanted });
+    }
+    drawn
+}
+
+/// Whether two colours are taken for one another in thin lines: the two blues are.
+fn alike(a: RGBColor, b: RGBColor) -> bool {
+    let blue = |colour: RGBColor| colour == BLUE || colour == SKY_BLUE;
+    a == b || (blue(a) && blue(b))
+}
+
+/// Colours of lines, the ones told apart best first.
+const COLOURS: [RGBColor; 6] = [BLUE, VERMILLION, BLUISH_GREEN, BLACK, REDDISH_PURPLE, ORANGE];
+
 /// How the `nth` of several alike members is drawn (points, chambers, loggers without a place).
 #[must_use]
 pub fn pen_of_member(nth: usize) -> Pen {
-    const COLOURS: [RGBColor; 7] = [BLUE, VERMILLION, BLUISH_GREEN, BLACK, REDDISH_PURPLE, ORANGE, SKY_BLUE];
     Pen {
         colour: COLOURS[nth % COLOURS.len()],
         width: 1.7,
@@ -197,6 +237,26 @@ mod tests {
                     let (a, b) = (pen(a), pen(b));
                     assert!(a.colour != b.colour || a.dash != b.dash, "{a:?} {b:?}");
                 }
+            }
+        }
+    }
+
+    #[test]
+    fn pens_of_one_plot_differ_in_colour_dash_and_mark() {
+        let affected = |nth| pen_of_place(TrackPlace::Affected, nth);
+        let wanted = [affected(0), affected(1), pen_of_place(TrackPlace::Inlet, 0), pen_of_unit(0), pen_of_unit(4)];
+        let pens = distinct(&wanted);
+        assert_eq!(pens[0], wanted[0]);
+        for a in 0..pens.len() {
+            for b in 0..a {
+                assert!(!alike(pens[a].colour, pens[b].colour), "{a} {b}");
+                assert!(pens[a].dash != pens[b].dash && pens[a].mark != pens[b].mark, "{a} {b}");
+            }
+        }
+        let many = distinct(&vec![affected(0); 20]);
+        for a in 0..many.len() {
+            for b in 0..a {
+                assert!((many[a].dash, many[a].mark) != (many[b].dash, many[b].mark), "{a} {b}");
             }
         }
     }

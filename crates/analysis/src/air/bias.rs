@@ -31,8 +31,8 @@ pub(crate) fn measured(
                         "no bias of the logger with {} beside {} from {} to {}: {why}",
                         selector_text(select),
                         selector_text(&entry.reference),
-                        moment(entry.from, job.zone.tz),
-                        moment(entry.to, job.zone.tz)
+                        moment(entry.from, job.zone),
+                        moment(entry.to, job.zone)
                     ),
                     remedy: format!("add the exports of that time, or correct the entry at {}", entry.line),
                 }),

@@ -6,7 +6,7 @@ use grainfall_job::Purpose;
 use super::load::{Area, Shown};
 use super::presence::Presence;
 use crate::evidence::{DayVerdict, SourceRow};
-use crate::words::{list, moment};
+use crate::words::{hours, list, moment, number};
 
 /// A verdict with its reason and the rows it rests on.
 #[derive(Debug, Clone, PartialEq)]
@@ -19,6 +19,8 @@ pub(crate) struct Judged {
     pub by_pull_window: bool,
     /// When the last point of the area closed, if all were closed throughout.
     pub closed_since: Option<DateTime<Utc>>,
+    /// When the reading was taken that decides; `None` where none does.
+    pub read_at: Option<DateTime<Utc>>,
 }
 
 /// Judges the periods of one presence, in order.
@@ -35,19 +37,21 @@ pub(crate) fn judge(
             && removed - closed <= area.job.pull_window
             && before.verdict != DayVerdict::NotNeeded
         {
-            let tz = area.job.zone.tz;
+            let zone = area.job.zone;
             now = Judged {
                 verdict: before.verdict,
                 why: format!(
-                    "left on {}, within the pull window after the reading that met the last goal on {}: \
+                    "left on {}, within {} h (the pull window of this job) of the reading that met the last goal on {}: \
                      the period takes the verdict before it",
-                    moment(removed, tz),
-                    moment(closed, tz)
+                    moment(removed, zone),
+                    number(hours(area.job.pull_window), 1),
+                    moment(closed, zone)
                 ),
                 rows: now.rows,
                 by_pull_window: true,
                 load_points: Vec::new(),
                 closed_since: now.closed_since,
+                read_at: now.closed_since,
             };
         }
         judged.push(now);
@@ -77,6 +81,7 @@ fn judge_period(presence: &Presence<'_>, from: DateTime<Utc>, to: DateTime<Utc>,
             load_points: Vec::new(),
             by_pull_window: false,
             closed_since: None,
+            read_at: None,
         };
     }
     let shown: Vec<Shown> = parts
@@ -106,15 +111,19 @@ fn combine(shown: &[Shown]) -> Judged {
     let mut loads = Vec::new();
     let mut load_points = Vec::new();
     let mut load_rows = Vec::new();
+    let mut load_read_at = None;
     let mut unknown = Vec::new();
     let mut closed = Vec::new();
     let mut closed_rows = Vec::new();
     let mut gone: Vec<(DateTime<Utc>, &str)> = Vec::new();
     for one in shown {
         match one {
-            Shown::Load { point, words, rows } => {
+            Shown::Load { point, words, rows, read_at } => {
                 // A unit that moved within its area meets one point in both stays.
                 if !loads.contains(words) {
+                    if loads.is_empty() {
+                        load_read_at = *read_at;
+                    }
                     loads.push(words.clone());
                     load_points.extend(point.clone());
                 }
@@ -126,8 +135,8 @@ fn combine(shown: &[Shown]) -> Judged {
                 }
             }
             Shown::Gone { at, how } => gone.push((*at, *how)),
-            Shown::Closed { since, words, rows } => {
-                closed.push((*since, words.clone()));
+            Shown::Closed { since, words, rows, read_at } => {
+                closed.push((*since, words.clone(), *read_at));
                 closed_rows.extend(rows.iter().cloned());
             }
         }
@@ -148,6 +157,7 @@ fn combine(shown: &[Shown]) -> Judged {
             load_points,
             by_pull_window: false,
             closed_since: None,
+            read_at: load_read_at,
         };
     }
     closed_rows.sort();
@@ -165,10 +175,11 @@ fn combine(shown: &[Shown]) -> Judged {
             load_points: Vec::new(),
             by_pull_window: false,
             closed_since: None,
+            read_at: None,
         };
     }
-    let last = closed.iter().max_by_key(|(since, _)| *since).map(|(since, words)| (*since, words.clone()));
-    let (since, words) = last.unwrap_or((DateTime::<Utc>::MIN_UTC, String::new()));
+    let last = closed.into_iter().max_by_key(|(since, ..)| *since);
+    let (since, words, read_at) = last.unwrap_or((DateTime::<Utc>::MIN_UTC, String::new(), None));
     // A point that went was load until then.
     let since = gone.iter().map(|(at, _)| *at).max().map_or(since, |gone| gone.max(since));
     let met = match gone.is_empty() {
@@ -182,6 +193,7 @@ fn combine(shown: &[Shown]) -> Judged {
         load_points: Vec::new(),
         by_pull_window: false,
         closed_since: Some(since),
+        read_at,
     }
 }
 

@@ -1,6 +1,6 @@
 //! Load in the area a unit serves, over one equipment-day: what the points and air goals of that area show.
 
-use chrono::{DateTime, Utc};
+use chrono::{DateTime, TimeDelta, Utc};
 use grainfall_job::{Job, Stay};
 
 use crate::evidence::{
@@ -20,9 +20,11 @@ pub(crate) enum Shown {
         /// The reading in words.
         words: String,
         rows: Vec<SourceRow>,
+        /// When it was read, where a reading shows it.
+        read_at: Option<DateTime<Utc>>,
     },
-    /// Closed throughout, since then.
-    Closed { since: DateTime<Utc>, words: String, rows: Vec<SourceRow> },
+    /// Closed throughout, since then; read nearest to the period at that time.
+    Closed { since: DateTime<Utc>, words: String, rows: Vec<SourceRow>, read_at: Option<DateTime<Utc>> },
     /// Out of the load since then, and how (`had ended`).
     Gone { at: DateTime<Utc>, how: &'static str },
     /// The record cannot tell, and why.
@@ -101,7 +103,7 @@ impl Area<'_> {
             shown.push(Shown::Unknown {
                 words: format!(
                     "chamber {chamber} was not being dried before {} and no reason is recorded",
-                    moment(start, self.job.zone.tz)
+                    moment(start, self.job.zone)
                 ),
             });
         }
@@ -115,7 +117,7 @@ impl Area<'_> {
         let Some(goal) = &point.goal else {
             return Shown::Unknown { words: format!("{} has no goal", point.id) };
         };
-        let tz = self.job.zone.tz;
+        let zone = self.job.zone;
         let near = |reading: &&ReadingEvidence| {
             reading.decides && from - READING_REACH <= reading.time && reading.time <= to + READING_REACH
         };
@@ -135,16 +137,24 @@ impl Area<'_> {
         let by = closed.row.as_ref().and_then(|row| point.readings.iter().find(|reading| reading.row == *row));
         let words = match by {
             Some(reading) if reading.time > closed.from => {
-                format!("{} was already met at its first reading on {}", point.id, moment(reading.time, tz))
+                format!("{} was already met at its first reading on {}", point.id, moment(reading.time, zone))
             }
-            _ => format!("{} closed on {}", point.id, moment(closed.from, tz)),
+            _ => format!("{} closed on {}", point.id, moment(closed.from, zone)),
         };
-        Shown::Closed { since: closed.from, words, rows: closed.row.iter().cloned().collect() }
+        // What was closed long before is known to have stayed so by the readings since.
+        let far = |reading: &&ReadingEvidence| (from - reading.time).max(reading.time - to).max(TimeDelta::zero());
+        let nearest = point.readings.iter().filter(near).min_by_key(far);
+        Shown::Closed {
+            since: closed.from,
+            words,
+            rows: closed.row.iter().cloned().collect(),
+            read_at: nearest.map(|reading| reading.time),
+        }
     }
 
     /// Load, with the reading that shows it: the last one above the goal before the period's end.
     fn load(&self, point: &PointEvidence, goal: &GoalEvidence, to: DateTime<Utc>) -> Shown {
-        let tz = self.job.zone.tz;
+        let zone = self.job.zone;
         let deciding = || point.readings.iter().filter(|reading| reading.decides);
         let above = || deciding().filter(|reading| reading.meets == Some(false));
         let against = format!("goal {} {}", number(goal.value, 2), point.unit);
@@ -157,26 +167,27 @@ impl Area<'_> {
             return Shown::Unknown { words: format!("{} has no reading", point.id) };
         };
         let read = read_words(&reading.kind, &point.unit);
-        let when = moment(reading.time, tz);
+        let when = moment(reading.time, zone);
         Shown::Load {
             point: Some(point.id.clone()),
             words: format!("{} read {read} on {when} ({against}{rest})", point.id),
             rows: vec![reading.row.clone()],
+            read_at: Some(reading.time),
         }
     }
 
     fn unread(&self, point: &PointEvidence, from: DateTime<Utc>, to: DateTime<Utc>) -> String {
-        let tz = self.job.zone.tz;
+        let zone = self.job.zone;
         let tried = point.readings.iter().find_map(|reading| match &reading.kind {
             ReadingKind::NoReading { reason } if from <= reading.time && reading.time < to => {
-                Some(format!(" (on {}: {reason})", moment(reading.time, tz)))
+                Some(format!(" (on {}: {reason})", moment(reading.time, zone)))
             }
             _ => None,
         });
         let tried = tried.unwrap_or_default();
         match point.readings.iter().rev().find(|reading| reading.decides && reading.time < from) {
             Some(last) => {
-                format!("{} was last read on {}, more than 36 h before{tried}", point.id, moment(last.time, tz))
+                format!("{} was last read on {}, more than 36 h before{tried}", point.id, moment(last.time, zone))
             }
             None => format!("{} has no reading within 36 h{tried}", point.id),
         }
@@ -189,13 +200,14 @@ impl Area<'_> {
         from: DateTime<Utc>,
         to: DateTime<Utc>,
     ) -> Option<Shown> {
-        let tz = self.job.zone.tz;
+        let zone = self.job.zone;
         let states = |state| overlapping(&goal.spans, from, to).find(|span| span.state == state);
         if let Some(open) = states(PointState::Open) {
             return Some(Shown::Load {
                 point: None,
                 words: format!("the air of chamber {chamber} did not hold `{}`", goal.text),
                 rows: open.row.iter().cloned().collect(),
+                read_at: None,
             });
         }
         if states(PointState::Unread).is_some() {
@@ -204,8 +216,9 @@ impl Area<'_> {
         let closed = states(PointState::Closed)?;
         Some(Shown::Closed {
             since: closed.from,
-            words: format!("`{}` held from {}", goal.text, moment(closed.from, tz)),
+            words: format!("`{}` held from {}", goal.text, moment(closed.from, zone)),
             rows: closed.row.iter().cloned().collect(),
+            read_at: None,
         })
     }
 }

@@ -4,8 +4,7 @@
 //! reading, and never implies a goal was met that was not.
 
 use chrono::{DateTime, TimeDelta, Utc};
-use chrono_tz::Tz;
-use grainfall_job::Job;
+use grainfall_job::{Job, Zone};
 
 use super::load::read_words;
 use crate::evidence::{
@@ -42,7 +41,7 @@ fn of_chamber(
     points: &[PointEvidence],
     units: &[&UnitEvidence],
 ) -> ReleaseStatement {
-    let tz = job.zone.tz;
+    let zone = job.zone;
     // Units that at their end serve another chamber too; they are free only when that one is.
     let shared: Vec<(&str, Vec<&ChamberEvidence>)> = units
         .iter()
@@ -71,7 +70,7 @@ fn of_chamber(
                 "{} {} on {}{}; from then on the equipment that served only this chamber could leave.",
                 chamber.name,
                 if chamber.ended_points.is_empty() { "met its drying goals" } else { "had every point met or ended" },
-                moment(at, tz),
+                moment(at, zone),
                 last_met(chamber, &own, at)
             ));
             if !held.is_empty() {
@@ -83,7 +82,7 @@ fn of_chamber(
             for point in own.iter().filter(|point| point.ended.is_none()) {
                 if let Some(reading) = meeting_reading(point) {
                     rows.push(reading.row.clone());
-                    sentences.push(rests_on(point, reading, tz));
+                    sentences.push(rests_on(point, reading, zone));
                 }
             }
             for goal in &chamber.air_goals {
@@ -92,7 +91,7 @@ fn of_chamber(
                     sentences.push(format!(
                         "Air: `{}` was complete on {}{}.",
                         goal.text,
-                        moment(at, tz),
+                        moment(at, zone),
                         line(row.as_ref())
                     ));
                     rows.extend(row);
@@ -132,11 +131,11 @@ fn of_chamber(
             sentences.push(format!(
                 "Moved: {}: in chamber {now} since {}; judged there.",
                 name(point),
-                moment(left, tz)
+                moment(left, zone)
             ));
         }
     }
-    sentences.extend(departures(chamber, units, tz));
+    sentences.extend(departures(chamber, units, zone));
     rows.sort();
     rows.dedup();
     ReleaseStatement {
@@ -156,14 +155,14 @@ fn meeting_reading(point: &PointEvidence) -> Option<&ReadingEvidence> {
     point.readings.iter().find(|reading| reading.row == *row)
 }
 
-fn rests_on(point: &PointEvidence, reading: &ReadingEvidence, tz: Tz) -> String {
+fn rests_on(point: &PointEvidence, reading: &ReadingEvidence, zone: Zone) -> String {
     let goal = point.goal.as_ref().map_or_else(String::new, |goal| number(goal.value, 2));
     let meter = reading.meter.as_ref().map_or_else(String::new, |meter| format!(", meter {meter}"));
     format!(
         "{}: {} on {} against a goal of {goal} {}{meter}{}.",
         name(point),
         read_words(&reading.kind, &reading.unit),
-        moment(reading.time, tz),
+        moment(reading.time, zone),
         point.unit,
         line(Some(&reading.row))
     )
@@ -209,7 +208,7 @@ struct Departure {
 }
 
 /// What became of the units: one sentence per group that left together, then those still there.
-fn departures(chamber: &ChamberEvidence, units: &[&UnitEvidence], tz: Tz) -> Vec<String> {
+fn departures(chamber: &ChamberEvidence, units: &[&UnitEvidence], zone: Zone) -> Vec<String> {
     let mut left: Vec<(DateTime<Utc>, &str, Option<String>)> = Vec::new();
     let mut still = Vec::new();
     let mut unneeded: Vec<(String, usize)> = Vec::new();
@@ -247,7 +246,7 @@ fn departures(chamber: &ChamberEvidence, units: &[&UnitEvidence], tz: Tz) -> Vec
             }
         }
     }
-    let mut sentences: Vec<String> = groups.iter().map(|group| departure(chamber, group, tz)).collect();
+    let mut sentences: Vec<String> = groups.iter().map(|group| departure(chamber, group, zone)).collect();
     if !still.is_empty() {
         sentences.push(format!("Still on site: {}.", list(&still)));
     }
@@ -259,11 +258,11 @@ fn departures(chamber: &ChamberEvidence, units: &[&UnitEvidence], tz: Tz) -> Vec
     sentences
 }
 
-fn departure(chamber: &ChamberEvidence, group: &Departure, tz: Tz) -> String {
+fn departure(chamber: &ChamberEvidence, group: &Departure, zone: Zone) -> String {
     let when = if group.first == group.last {
-        format!("on {}", moment(group.first, tz))
+        format!("on {}", moment(group.first, zone))
     } else {
-        format!("on {} to {}", moment(group.first, tz), group.last.with_timezone(&tz).format("%H:%M"))
+        format!("on {} to {}", moment(group.first, zone), group.last.with_timezone(&zone.tz).format("%H:%M"))
     };
     let against = match chamber.met_at {
         Some(met) if group.after_goals => {

@@ -37,6 +37,7 @@ fn of_unit(unit: &str, presences: &[Presence<'_>], area: &Area<'_>, effect_of: &
                         hours: hours(to - from),
                         verdict: judged.verdict,
                         why: judged.why,
+                        read_at: judged.read_at,
                         by_pull_window: judged.by_pull_window,
                         paused_h: paused_hours(area.job, unit, from, to),
                         rows: judged.rows,

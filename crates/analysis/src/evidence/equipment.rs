@@ -145,6 +145,9 @@ pub struct EquipmentDay {
     pub verdict: DayVerdict,
     /// Why, in one sentence that names the point and the reading.
     pub why: String,
+    /// When the reading was taken that decides: that of the point named, nearest to the day. `null` where no reading
+    /// decides.
+    pub read_at: Option<DateTime<Utc>>,
     /// Whether it takes the verdict of the day before, because the unit left within the pull window.
     pub by_pull_window: bool,
     /// Hours of recorded pause in it, whether its air is logged or not.

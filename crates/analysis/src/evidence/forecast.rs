@@ -58,7 +58,7 @@ impl Outlook {
             Self::WideRange => "wide range",
             Self::CannotBeReached => "cannot be reached in this air",
             Self::NotDrying => "not drying",
-            Self::NotShown => "not shown",
+            Self::NotShown => "no forecast",
         }
     }
 }

@@ -1,6 +1,7 @@
 //! What the job's files say, and what was assumed where they are silent.
 
 use chrono::{DateTime, NaiveDate, Utc};
+use grainfall_record::DateStyle;
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -46,6 +47,8 @@ pub struct JobFacts {
     pub time_zone: String,
     /// Whether the job states the zone; otherwise UTC stands in.
     pub time_zone_stated: bool,
+    /// How dates are written in sentences, here and in the report; instants of their own are ISO 8601.
+    pub dates: DateStyle,
     /// When the water came.
     pub loss_at: Option<DateTime<Utc>>,
     /// Category of water with its history, in words.

@@ -7,7 +7,7 @@ use crate::evidence::{FindingKind, Subject};
 use crate::words::moment;
 
 pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
-    let tz = record.tz();
+    let zone = record.zone();
     let job = record.job;
     let mut drafts = Vec::new();
     for (index, category) in job.category.iter().enumerate().filter(|(_, one)| one.value == WaterCategory::Three) {
@@ -22,7 +22,7 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
                 }
                 let ready = chamber.drying_from.map_or_else(
                     || "no `drying_from` is recorded for it".to_owned(),
-                    |ready| format!("it was ready for drying on {}", moment(ready, tz)),
+                    |ready| format!("it was ready for drying on {}", moment(ready, zone)),
                 );
                 drafts.push(Draft {
                     kind: FindingKind::AirMoversInCategory3,
@@ -34,7 +34,7 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
                          kept off contaminated material until it is cleaned or removed.",
                         stay.unit,
                         chamber.name,
-                        moment(from, tz)
+                        moment(from, zone)
                     ),
                     threshold: "an air mover on site in Category 3 before `drying_from` (caution of this program)"
                         .to_owned(),

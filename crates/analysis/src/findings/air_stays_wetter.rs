@@ -9,7 +9,7 @@ use crate::words::{moment, number};
 const GPP_PER_G_KG: f64 = 7.0;
 
 pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
-    let tz = record.tz();
+    let zone = record.zone();
     let mut drafts = Vec::new();
     for chamber in record.chambers.iter().filter(|chamber| chamber.verdict == GoalVerdict::Met) {
         let Some(met_at) = chamber.met_at else { continue };
@@ -31,7 +31,7 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
                     "After every point of {} closed ({}) its air was still {} GPP ({} g/kg) wetter than the unaffected \
                      area{}: the points may miss wet material.",
                     chamber.name,
-                    moment(met_at, tz),
+                    moment(met_at, zone),
                     number(difference.mean_gpp, 1),
                     number(difference.mean_gpp / GPP_PER_G_KG, 2),
                     if difference.sample_share < 0.75 {

@@ -193,7 +193,7 @@ fn draft(
     pairs: &[Pair],
     opening: &Opening,
 ) -> Draft {
-    let tz = record.tz();
+    let zone = record.zone();
     let (first, last) = (&pairs[opening.before], &pairs[opening.last]);
     let used = samples(affected, micros(first.time), micros(last.time));
     Draft {
@@ -205,8 +205,8 @@ fn draft(
             "The air of {} jumped towards outdoor air after {} and stayed near it to {} ({} h): from {} GPP {} outdoors to \
              {} GPP of it. A door or window stood open as far as the air tells.",
             chamber.name,
-            moment(first.time, tz),
-            moment(last.time, tz),
+            moment(first.time, zone),
+            moment(last.time, zone),
             number(hours(last.time - first.time), 1),
             number(opening.gap_gpp.abs(), 1),
             if opening.gap_gpp > 0.0 { "above" } else { "below" },

@@ -83,7 +83,7 @@ fn of_group(record: &Record<'_>, group: &[usize]) -> Vec<Fault> {
 }
 
 fn draft(record: &Record<'_>, off: usize, pairs: &[Pair], known: bool) -> Option<Draft> {
-    let tz = record.tz();
+    let zone = record.zone();
     let track = &record.tracks[off];
     let mut others = Vec::new();
     let mut lags = Vec::new();
@@ -119,8 +119,8 @@ fn draft(record: &Record<'_>, off: usize, pairs: &[Pair], known: bool) -> Option
             track.label,
             number(hours(lag.abs()) * 60.0, 0),
             list(&others),
-            moment(from, tz),
-            moment(to, tz)
+            moment(from, zone),
+            moment(to, zone)
         ),
         threshold: format!(
             "changes of temperature and moisture correlate by at least {} at that lag and by {} more than at none, over \

@@ -7,7 +7,7 @@ use crate::thresholds::CLOCK_JUMP;
 use crate::words::{hours, moment, number};
 
 pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
-    let tz = record.tz();
+    let zone = record.zone();
     let mut drafts = Vec::new();
     for track in record.tracks {
         let subject = Subject::Logger(record.loggers[track.logger].logger.clone());
@@ -22,8 +22,8 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
                     "{}: its clock jumped from {} to {} ({} days) between two rows that follow in its file; what lies \
                      before is not of this time.",
                     track.label,
-                    moment(before, tz),
-                    moment(after, tz),
+                    moment(before, zone),
+                    moment(after, zone),
                     number(hours(after - before) / 24.0, 0)
                 ),
                 threshold: format!("a step above {} days (project convention)", number(hours(CLOCK_JUMP) / 24.0, 0)),
@@ -40,8 +40,8 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
                     "{}: its clock was set back while it logged: rows that follow in its file interleave in time between \
                      {} and {}.",
                     track.label,
-                    moment(track.time[first], tz),
-                    moment(track.time[last], tz)
+                    moment(track.time[first], zone),
+                    moment(track.time[last], zone)
                 ),
                 threshold: "rows of one file that do not follow in time".to_owned(),
                 rows: vec![track.rows[first].clone(), track.rows[last].clone()],

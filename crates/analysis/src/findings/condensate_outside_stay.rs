@@ -6,7 +6,7 @@ use crate::thresholds::CONDENSATE_AFTER_STAY;
 use crate::words::{hours, moment, number};
 
 pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
-    let tz = record.tz();
+    let zone = record.zone();
     record
         .job
         .condensate
@@ -27,7 +27,7 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
             text: format!(
                 "Condensate of {} is written down on {}, when the record does not have it on site.",
                 entry.unit,
-                moment(entry.time, tz)
+                moment(entry.time, zone)
             ),
             threshold: format!(
                 "before a stay or more than {} h after it (project convention)",

@@ -4,6 +4,7 @@ use super::{Draft, Record};
 use crate::evidence::{ChamberEvidence, Day, FindingKind, PointEvidence, Subject};
 
 pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
+    let dates = record.zone().dates;
     let mut drafts = Vec::new();
     for chamber in record.chambers {
         let points: Vec<_> = record
@@ -19,12 +20,12 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
         for run in unread.chunk_by(|a, b| a.to == b.from) {
             let (first, last) = (run[0], run[run.len() - 1]);
             let days = if run.len() == 1 {
-                format!("on {} and no material reading that day", first.date.format("%-d %b %Y"))
+                format!("on {} and no material reading that day", dates.full(first.date))
             } else {
                 format!(
                     "from {} to {} and no material reading on any of these {} days",
-                    first.date.format("%-d %b %Y"),
-                    last.date.format("%-d %b %Y"),
+                    dates.full(first.date),
+                    dates.full(last.date),
                     run.len()
                 )
             };

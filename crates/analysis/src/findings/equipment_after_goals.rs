@@ -5,7 +5,7 @@ use crate::evidence::{DayVerdict, FindingKind, Subject};
 use crate::words::{count, moment};
 
 pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
-    let tz = record.tz();
+    let zone = record.zone();
     let mut drafts = Vec::new();
     for unit in record.units {
         for stay in &unit.stays {
@@ -20,7 +20,7 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
                         "{} was on site for {} that the readings do not call for, from {}: {}.",
                         unit.unit,
                         count(days.len(), "equipment-day", "equipment-days"),
-                        moment(first.from, tz),
+                        moment(first.from, zone),
                         first.why
                     ),
                     threshold: "every goal it served was met before the day began".to_owned(),

@@ -7,7 +7,7 @@ use crate::thresholds::{EQUILIBRIUM_SAMPLE_SHARE, EQUILIBRIUM_WINDOW};
 use crate::words::{hours, moment, number};
 
 pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
-    let tz = record.tz();
+    let zone = record.zone();
     record
         .points
         .iter()
@@ -28,7 +28,7 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
                     point.id,
                     number(goal, 1),
                     number(hours(EQUILIBRIUM_WINDOW), 0),
-                    moment(air.to, tz),
+                    moment(air.to, zone),
                     number(grainfall_psychrometrics::Celsius::new(air.air_temp_c).to_fahrenheit(), 1),
                     number(air.air_temp_c, 1),
                     number(air.rh_pct, 1),

@@ -6,7 +6,7 @@ use crate::thresholds::HOUR_METER_SLIP_H;
 use crate::words::{moment, number};
 
 pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
-    let tz = record.tz();
+    let zone = record.zone();
     let mut entries: Vec<_> = record.job.hour_meters.iter().filter(|entry| entry.time <= record.clock).collect();
     entries.sort_by(|a, b| (&a.unit, a.time).cmp(&(&b.unit, b.time)));
     entries
@@ -21,9 +21,9 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
                 "{}: its hour meter showed {} h on {} and {} h on {}.",
                 pair[0].unit,
                 number(pair[0].hours, 1),
-                moment(pair[0].time, tz),
+                moment(pair[0].time, zone),
                 number(pair[1].hours, 1),
-                moment(pair[1].time, tz)
+                moment(pair[1].time, zone)
             ),
             threshold: format!("less than before by more than {} h (project convention)", number(HOUR_METER_SLIP_H, 1)),
             rows: vec![SourceRow::from(&pair[0].line), SourceRow::from(&pair[1].line)],

@@ -6,7 +6,7 @@ use crate::thresholds::HOUR_METER_DIFFERENCE_H;
 use crate::words::{moment, number};
 
 pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
-    let tz = record.tz();
+    let zone = record.zone();
     record
         .hour_meters
         .iter()
@@ -28,8 +28,8 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
                 "{}: its hour meter advanced by {} h between {} and {}; its outlet air shows {} h of running.",
                 check.unit,
                 number(check.meter_h, 1),
-                moment(check.from, tz),
-                moment(check.to, tz),
+                moment(check.from, zone),
+                moment(check.to, zone),
                 number(check.running_h, 1)
             ),
             threshold: format!("more than {} h apart (project convention)", number(HOUR_METER_DIFFERENCE_H, 0)),

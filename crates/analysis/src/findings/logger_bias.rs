@@ -87,7 +87,7 @@ fn against(tracks: &[AirTrack], group: &[usize], lookups: &[Lookup], own: usize)
 }
 
 fn draft(record: &Record<'_>, against: &Against, pair: bool) -> Draft {
-    let tz = record.tz();
+    let zone = record.zone();
     let track = &record.tracks[against.track];
     let others: Vec<String> = against.others.iter().map(|other| record.tracks[*other].label.clone()).collect();
     let (from, to) = (track.time[against.first], track.time[against.last]);
@@ -104,8 +104,8 @@ fn draft(record: &Record<'_>, against: &Against, pair: bool) -> Draft {
             track.label,
             number(against.median_pct.abs(), 1),
             list(&others),
-            moment(from, tz),
-            moment(to, tz)
+            moment(from, zone),
+            moment(to, zone)
         ),
         threshold: format!(
             "median more than {} %RH apart over at least {} h (project convention; two sensors of +-2 %RH differ by up to \

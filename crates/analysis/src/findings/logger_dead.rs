@@ -6,7 +6,7 @@ use crate::thresholds::DEAD_FOR;
 use crate::words::{hours, moment, number};
 
 pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
-    let tz = record.tz();
+    let zone = record.zone();
     record
         .tracks
         .iter()
@@ -35,8 +35,8 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
                 text: format!(
                     "{} shows no usable humidity from {} to its last sample on {} ({} h), though it goes on logging.",
                     track.label,
-                    moment(from, tz),
-                    moment(to, tz),
+                    moment(from, zone),
+                    moment(to, zone),
                     number(hours(to - from), 1)
                 ),
                 threshold: format!(

@@ -10,7 +10,7 @@ use crate::thresholds::{FROZEN_COARSE_SHARE, FROZEN_FOR, FROZEN_SAMPLES};
 use crate::words::{hours, moment, number};
 
 pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
-    let tz = record.tz();
+    let zone = record.zone();
     let mut drafts = Vec::new();
     for track in record.tracks {
         for run in frozen(track) {
@@ -27,8 +27,8 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
                     number(temp, 2),
                     number(rh, 2),
                     run.len(),
-                    moment(from, tz),
-                    moment(to, tz),
+                    moment(from, zone),
+                    moment(to, zone),
                     number(hours(to - from), 1)
                 ),
                 threshold: format!(

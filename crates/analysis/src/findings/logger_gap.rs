@@ -1,7 +1,7 @@
 //! Stretches without samples inside a placement: one finding each, or one for all where a logger has many.
 
 use chrono::{DateTime, TimeDelta, Utc};
-use chrono_tz::Tz;
+use grainfall_job::Zone;
 
 use super::{Draft, Record};
 use crate::evidence::{AirTrack, FindingKind, Subject};
@@ -24,8 +24,8 @@ impl Gap {
         self.to - self.from
     }
 
-    fn words(&self, tz: Tz) -> String {
-        let ends = [self.from, self.to].map(|end| moment(end, tz));
+    fn words(&self, zone: Zone) -> String {
+        let ends = [self.from, self.to].map(|end| moment(end, zone));
         format!("between {} and {} ({} h)", ends[0], ends[1], number(hours(self.length()), 1))
     }
 }
@@ -50,10 +50,10 @@ fn of_track(record: &Record<'_>, track: &AirTrack) -> Vec<Draft> {
         ),
         rows: gaps.iter().flat_map(|gap| [gap.index, gap.index + 1]).map(|i| track.rows[i].clone()).collect(),
     };
-    let tz = record.tz();
+    let zone = record.zone();
     if gaps.len() <= GAPS_LISTED {
         let each = |gap: Gap| {
-            let text = format!("{} has no sample {}.", track.label, gap.words(tz));
+            let text = format!("{} has no sample {}.", track.label, gap.words(zone));
             let (from, to) = (gap.from, gap.to);
             draft(&[gap], from, to, text)
         };
@@ -68,7 +68,7 @@ fn of_track(record: &Record<'_>, track: &AirTrack) -> Vec<Draft> {
         "{} has no sample in {count} stretches, {} h together; the longest {}.",
         track.label,
         number(hours(all), 1),
-        gaps[0].words(tz)
+        gaps[0].words(zone)
     );
     vec![draft(&gaps, from, to, text)]
 }

@@ -18,7 +18,7 @@ pub(super) struct Suspect {
 }
 
 pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
-    let tz = record.tz();
+    let zone = record.zone();
     suspects(record)
         .into_iter()
         // With one logger that swings instead they are swapped: a finding of its own.
@@ -35,8 +35,8 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
                     "{} swung by only {} degC a day from {} to {}, less than air indoors: it may not have stood outdoors.",
                     track.label,
                     number(suspect.outdoor_swing_k, 1),
-                    moment(from, tz),
-                    moment(to, tz)
+                    moment(from, zone),
+                    moment(to, zone)
                 ),
                 threshold: threshold(),
                 rows: [track.rows.first(), track.rows.last()].into_iter().flatten().cloned().collect(),

@@ -7,7 +7,7 @@ use crate::thresholds::SILENT_AFTER;
 use crate::words::{hours, moment, number};
 
 pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
-    let tz = record.tz();
+    let zone = record.zone();
     record
         .tracks
         .iter()
@@ -47,7 +47,7 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
                 text: format!(
                     "{} fell silent on {}, {} h before {}.",
                     track.label,
-                    moment(last, tz),
+                    moment(last, zone),
                     number(hours(silent), 1),
                     match (placed_until, last_part.removed) {
                         (Some(_), _) => "its placement ended",

@@ -42,7 +42,7 @@ fn fault(record: &Record<'_>, pair: [&AirTrack; 2], draft: Draft) -> Fault {
 
 /// Outlet and inlet (or room) of a unit: a refrigerant or desiccant machine gives off air that is warmer and drier.
 fn probes(record: &Record<'_>) -> Vec<Fault> {
-    let tz = record.tz();
+    let zone = record.zone();
     let mut swaps = Vec::new();
     for outlet in record.tracks.iter().filter(|track| track.place == TrackPlace::Outlet) {
         let Some(unit) = outlet.unit.as_deref() else { continue };
@@ -88,8 +88,8 @@ fn probes(record: &Record<'_>) -> Vec<Fault> {
                 inlet.label,
                 number(100.0 * share, 0),
                 telling.len(),
-                moment(outlet.time[*first], tz),
-                moment(outlet.time[*last], tz)
+                moment(outlet.time[*first], zone),
+                moment(outlet.time[*last], zone)
             ),
             threshold: format!(
                 "colder and moister in at least {} % of at least {LEAST_SAMPLES} samples that differ by more than {} degC \
@@ -177,7 +177,7 @@ fn exchange_draft(record: &Record<'_>, first: &AirTrack, second: &AirTrack, at: 
             "{} and {} took over each other's temperature and humidity on {}: they look swapped from then on.",
             first.label,
             second.label,
-            moment(at, record.tz())
+            moment(at, record.zone())
         ),
         threshold: format!(
             "levels at least {} degC apart that change places to within {} degC and {} %RH (project convention)",

@@ -5,7 +5,7 @@ use crate::evidence::{FindingKind, ReadingKind, Subject};
 use crate::words::moment;
 
 pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
-    let tz = record.tz();
+    let zone = record.zone();
     let mut drafts = Vec::new();
     for point in record.points.iter().filter(|point| !point.logged) {
         let read: Vec<_> =
@@ -23,7 +23,7 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
                         "{} was read with {} on {}, after {} before: no drying rate crosses the change.",
                         point.id,
                         name(&pair[1].meter),
-                        moment(pair[1].time, tz),
+                        moment(pair[1].time, zone),
                         name(&pair[0].meter)
                     ),
                     threshold: "two readings in a row on one scale with different meters".to_owned(),

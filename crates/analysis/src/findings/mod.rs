@@ -40,8 +40,7 @@ mod surface_dew_point;
 mod unit_stopped;
 
 use chrono::{DateTime, Utc};
-use chrono_tz::Tz;
-use grainfall_job::Job;
+use grainfall_job::{Job, Zone};
 use grainfall_record::Ledger;
 
 use crate::air::hours::HourMeterCheck;
@@ -75,8 +74,8 @@ pub(crate) struct Record<'a> {
 }
 
 impl Record<'_> {
-    pub fn tz(&self) -> Tz {
-        self.job.zone.tz
+    pub fn zone(&self) -> Zone {
+        self.job.zone
     }
 }
 

@@ -35,7 +35,7 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
 }
 
 fn of_stay(record: &Record<'_>, stay: &Stay, outside: Outside) -> Option<Draft> {
-    let tz = record.tz();
+    let zone = record.zone();
     let track = inlet(record, stay)?;
     let span = (micros(stay.placed), micros(stay.removed.unwrap_or(record.clock).min(record.clock)));
     let unit = record.unit_air.iter().find(|air| air.unit == stay.unit);
@@ -91,8 +91,8 @@ fn of_stay(record: &Record<'_>, stay: &Stay, outside: Outside) -> Option<Draft> 
             track.label,
             number(hours(&hit), 1),
             number(hours(&parts), 1),
-            moment(track.time[first], tz),
-            moment(track.time[last], tz)
+            moment(track.time[first], zone),
+            moment(track.time[last], zone)
         ),
         threshold: format!(
             "outside what the kind works in (common practice, no source), beyond {} degC of margin for temperature, for at \

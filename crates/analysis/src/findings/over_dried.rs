@@ -7,7 +7,7 @@ use crate::thresholds::OVER_DRIED_PCT;
 use crate::words::{moment, number};
 
 pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
-    let tz = record.tz();
+    let zone = record.zone();
     record
         .points
         .iter()
@@ -38,7 +38,7 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
                     "{} read {} {unit} on {}, below its dry standard of {} {unit}: over-dried wood cracks and cups.",
                     point.id,
                     number(*value, 1),
-                    moment(lowest.time, tz),
+                    moment(lowest.time, zone),
                     number(standard, 1),
                     unit = point.unit
                 ),

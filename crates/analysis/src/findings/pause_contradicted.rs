@@ -6,7 +6,7 @@ use crate::thresholds::PAUSE_RUNNING_H;
 use crate::words::{hours, moment, number};
 
 pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
-    let tz = record.tz();
+    let zone = record.zone();
     let mut drafts = Vec::new();
     for pause in &record.job.pauses {
         for unit in record.unit_air {
@@ -30,8 +30,8 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
                 text: format!(
                     "{} is recorded as paused from {} to {} ({}); its outlet air shows it running for {} h of that time.",
                     unit.unit,
-                    moment(pause.from, tz),
-                    moment(pause.to, tz),
+                    moment(pause.from, zone),
+                    moment(pause.to, zone),
                     pause.reason,
                     number(ran, 1)
                 ),

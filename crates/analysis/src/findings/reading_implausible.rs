@@ -54,7 +54,7 @@ fn of_point(record: &Record<'_>, point: &PointEvidence) -> Vec<Draft> {
                  counts as written.",
                 point.id,
                 read_words(&reading.kind, &point.unit),
-                moment(reading.time, record.tz())
+                moment(reading.time, record.zone())
             ),
             threshold: format!("{threshold} (project convention)"),
             rows,

@@ -2,10 +2,10 @@
 
 use super::{Draft, Record};
 use crate::evidence::{FindingKind, ReadingEvidence, Subject};
-use crate::words::moment;
+use crate::words::{hours, moment, number};
 
 pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
-    let tz = record.tz();
+    let zone = record.zone();
     record
         .chambers
         .iter()
@@ -39,11 +39,13 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
                 text: format!(
                     "The last reading of {} that decides is of {}; its last equipment-day began on {}.",
                     chamber.name,
-                    moment(last.time, tz),
-                    moment(last_day.from, tz)
+                    moment(last.time, zone),
+                    moment(last_day.from, zone)
                 ),
-                threshold: "no deciding reading in the last equipment-day or within the pull window of its end"
-                    .to_owned(),
+                threshold: format!(
+                    "no deciding reading in the last equipment-day or within {} h (the pull window of this job) of its end",
+                    number(hours(record.job.pull_window), 1)
+                ),
                 rows: vec![last.row.clone()],
             })
         })

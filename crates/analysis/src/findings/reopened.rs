@@ -6,7 +6,7 @@ use crate::evidence::{FindingKind, Subject};
 use crate::words::{moment, number};
 
 pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
-    let tz = record.tz();
+    let zone = record.zone();
     let mut drafts = Vec::new();
     for point in record.points {
         for at in &point.reopened_at {
@@ -23,7 +23,7 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
                     "{} had met its goal and read {} on {}, above the goal of {goal}: it is open again from then on.",
                     point.id,
                     read_words(&reading.kind, &reading.unit),
-                    moment(*at, tz)
+                    moment(*at, zone)
                 ),
                 threshold: "above the goal by more than the meter's accuracy, or twice in a row".to_owned(),
                 rows: vec![reading.row.clone()],

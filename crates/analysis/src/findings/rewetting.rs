@@ -12,7 +12,7 @@ use crate::thresholds::REWETTING_LOOK_BACK;
 use crate::words::{moment, number};
 
 pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
-    let tz = record.tz();
+    let zone = record.zone();
     let mut drafts = Vec::new();
     for point in record.points.iter().filter(|point| !point.reference) {
         let accuracy = |reading: &ReadingEvidence| accuracy_of(record.job, reading.meter.as_deref());
@@ -61,9 +61,9 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
                         "{} rose from {} on {} to {} on {}: water came back or moved. No drying rate crosses it.",
                         point.id,
                         read_words(&compared.kind, &point.unit),
-                        moment(compared.time, tz),
+                        moment(compared.time, zone),
                         read_words(&now.kind, &point.unit),
-                        moment(now.time, tz)
+                        moment(now.time, zone)
                     ),
                     threshold: format!(
                         "higher by more than the meter's accuracy ({}) and than {} % (project convention)",

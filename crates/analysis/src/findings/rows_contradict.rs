@@ -8,7 +8,7 @@ use crate::words::{count, moment, number};
 const NAMED: usize = 10;
 
 pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
-    let tz = record.tz();
+    let zone = record.zone();
     record
         .ledger
         .loggers
@@ -27,7 +27,7 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
                      {} ({}) is not.",
                     logger.id,
                     count(logger.conflicts.len(), "pair of values", "pairs of values"),
-                    moment(first.time, tz),
+                    moment(first.time, zone),
                     first.quantity.label(),
                     number(kept.1, 2),
                     first.quantity.unit(),

@@ -20,7 +20,7 @@ struct Stall {
 }
 
 pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
-    let tz = record.tz();
+    let zone = record.zone();
     let mut drafts = Vec::new();
     for point in record.points.iter().filter(|point| !point.reference) {
         let Some(goal) = point.goal.as_ref().map(|goal| goal.value) else { continue };
@@ -35,8 +35,8 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
                      day.",
                     point.id,
                     number(goal, 2),
-                    moment(stall.from, tz),
-                    moment(stall.to, tz),
+                    moment(stall.from, zone),
+                    moment(stall.to, zone),
                     number(stall.last, 2),
                     number(stall.per_day, 2),
                     unit = point.unit

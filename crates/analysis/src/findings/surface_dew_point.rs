@@ -16,7 +16,7 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
 }
 
 fn logged(record: &Record<'_>, surface: &SurfaceAir) -> Vec<Draft> {
-    let tz = record.tz();
+    let zone = record.zone();
     let track = &record.tracks[surface.track];
     let subject = Subject::Logger(record.loggers[track.logger].logger.clone());
     let draft = |kind, samples: &[&SurfaceSample], threshold: String, words: &str| -> Option<Draft> {
@@ -33,8 +33,8 @@ fn logged(record: &Record<'_>, surface: &SurfaceAir) -> Vec<Draft> {
                 "{}: {} h {words} between {} and {}; least distance {} degC.",
                 track.label,
                 number(hours, 1),
-                moment(from, tz),
-                moment(to, tz),
+                moment(from, zone),
+                moment(to, zone),
                 number(least, 1)
             ),
             threshold,
@@ -74,7 +74,7 @@ fn logged(record: &Record<'_>, surface: &SurfaceAir) -> Vec<Draft> {
 
 /// Readings by hand with a measured surface temperature at which the air's vapour condenses.
 fn by_hand(record: &Record<'_>) -> Vec<Draft> {
-    let tz = record.tz();
+    let zone = record.zone();
     let mut drafts = Vec::new();
     for point in record.points.iter().filter(|point| !point.logged) {
         for reading in &point.readings {
@@ -95,7 +95,7 @@ fn by_hand(record: &Record<'_>) -> Vec<Draft> {
                     point.id,
                     number(temp.to_fahrenheit(), 1),
                     number(drive.surface_temp_c, 1),
-                    moment(reading.time, tz),
+                    moment(reading.time, zone),
                     drive.air
                 ),
                 threshold: "surface at or below the dew point of the air: water condenses".to_owned(),

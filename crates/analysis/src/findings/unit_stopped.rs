@@ -27,22 +27,22 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
 }
 
 fn text(record: &Record<'_>, unit: &UnitAir, index: usize) -> String {
-    let tz = record.tz();
+    let zone = record.zone();
     let run = &unit.runs[index];
-    let (from, stood) = (moment(run.from, tz), number(hours(run.to - run.from), 1));
+    let (from, stood) = (moment(run.from, zone), number(hours(run.to - run.from), 1));
     let ran_again = unit.runs.get(index + 1).is_some_and(|next| next.from == run.to && next.state == RunState::Running);
     if ran_again {
         format!(
             "{} stopped on {from} and ran again from {} ({stood} h): its outlet air fell to the state of its inlet air.",
             unit.unit,
-            moment(run.to, tz)
+            moment(run.to, zone)
         )
     } else {
         format!(
             "{} stopped on {from} and is not seen to run again up to {} ({stood} h): its outlet air fell to the state of \
              its inlet air.",
             unit.unit,
-            moment(run.to, tz)
+            moment(run.to, zone)
         )
     }
 }

@@ -168,7 +168,7 @@ fn range(values: &[(f64, f64)], goal: f64, equilibrium: &Equilibrium, reading_er
 }
 
 fn text(forecast: &Forecast, point: &PointEvidence, goal: f64, job: &Job) -> String {
-    let tz = job.zone.tz;
+    let zone = job.zone;
     let unit = &point.unit;
     let settles = forecast.equilibrium.as_ref().map_or_else(String::new, |range| settles(range, unit));
     match (forecast.outlook, forecast.days_low) {
@@ -181,10 +181,10 @@ fn text(forecast: &Forecast, point: &PointEvidence, goal: f64, job: &Job) -> Str
         (Outlook::Range | Outlook::WideRange, Some(low)) => {
             let range = match (forecast.outlook, forecast.earliest, forecast.latest, forecast.days_high) {
                 (Outlook::Range, Some(earliest), Some(latest), _) => {
-                    format!("between {} and {}", moment(earliest, tz), moment(latest, tz))
+                    format!("between {} and {}", moment(earliest, zone), moment(latest, zone))
                 }
                 (Outlook::Range, Some(earliest), None, _) => {
-                    format!("not before {}, with no upper end", moment(earliest, tz))
+                    format!("not before {}, with no upper end", moment(earliest, zone))
                 }
                 (_, _, _, Some(high)) => format!("in {} to {} days", number(low, 1), number(high, 1)),
                 _ => format!("in {} days or more, with no upper end", number(low, 1)),
@@ -193,7 +193,7 @@ fn text(forecast: &Forecast, point: &PointEvidence, goal: f64, job: &Job) -> Str
                 "{} {range} (80 % range from {} readings up to {}, settling {settles}, if the air stays as it is)",
                 quantity(goal, unit),
                 forecast.readings,
-                moment(forecast.from, tz)
+                moment(forecast.from, zone)
             )
         }
         _ if forecast.equilibrium.is_none() => {

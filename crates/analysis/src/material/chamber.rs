@@ -3,8 +3,7 @@
 use std::collections::BTreeSet;
 
 use chrono::{DateTime, NaiveDate, Utc};
-use chrono_tz::Tz;
-use grainfall_job::Chamber;
+use grainfall_job::{Chamber, Zone};
 
 use super::dry_standard::median;
 use super::point::excess_gone;
@@ -18,7 +17,7 @@ pub(crate) fn evidence(
     points: &[PointEvidence],
     air_goals: Vec<AirGoalEvidence>,
     days: &[Day],
-    tz: Tz,
+    zone: Zone,
 ) -> ChamberEvidence {
     let own: Vec<&PointEvidence> =
         points.iter().filter(|p| !p.reference && p.chamber.as_deref() == Some(chamber.id.as_str())).collect();
@@ -60,9 +59,9 @@ pub(crate) fn evidence(
             let went: Vec<String> =
                 went.iter().filter(|(n, _)| *n > 0).map(|(n, how)| format!(" and {n} {how}")).collect();
             match counted.len() + air_goals.len() {
-                1 if went.is_empty() => format!("its one goal was met on {}", moment(at, tz)),
-                _ if went.is_empty() => format!("all {goals} met, the last on {}", moment(at, tz)),
-                _ => format!("{goals} met{}, the last on {}", went.concat(), moment(at, tz)),
+                1 if went.is_empty() => format!("its one goal was met on {}", moment(at, zone)),
+                _ if went.is_empty() => format!("all {goals} met, the last on {}", moment(at, zone)),
+                _ => format!("{goals} met{}, the last on {}", went.concat(), moment(at, zone)),
             }
         }),
         GoalVerdict::NotMet => {

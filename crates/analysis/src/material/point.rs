@@ -221,12 +221,12 @@ fn why(
     asides: &[Option<Aside>],
     ended_at: Option<DateTime<Utc>>,
 ) -> String {
-    let tz = context.job.zone.tz;
+    let zone = context.job.zone;
     if point.role == PointRole::Reference {
         return "reference point in unaffected material".to_owned();
     }
     if let (Some(at), Some(ended)) = (ended_at, &point.ended) {
-        return format!("left the record on {}: {}; not counted as met", moment(at, tz), ended.reason);
+        return format!("left the record on {}: {}; not counted as met", moment(at, zone), ended.reason);
     }
     let Some(goal) = goal else {
         return "no goal is written and no dry standard is known, so the record cannot tell".to_owned();
@@ -246,14 +246,14 @@ fn why(
     let against = format!("goal {} {unit}", number(goal.value, 2));
     match (state, met_at) {
         (PointState::Closed, Some(met)) => {
-            format!("met on {}; last reading {read} on {}, {against}", moment(met, tz), moment(last.time, tz))
+            format!("met on {}; last reading {read} on {}, {against}", moment(met, zone), moment(last.time, zone))
         }
         (PointState::Open, _) if last.measured().is_some_and(|value| value <= goal.value) => format!(
             "{read} on {}, {against}: {} readings in a row must meet it",
-            moment(last.time, tz),
+            moment(last.time, zone),
             context.job.confirm_readings
         ),
-        _ => format!("{read} on {}, {against}", moment(last.time, tz)),
+        _ => format!("{read} on {}, {against}", moment(last.time, zone)),
     }
 }
 

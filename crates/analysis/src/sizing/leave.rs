@@ -45,13 +45,13 @@ fn entry(
     goals: Option<(DateTime<Utc>, Vec<SourceRow>)>,
     capacity: Option<Advice>,
 ) -> EarliestLeave {
-    let tz = job.zone.tz;
+    let zone = job.zone;
     let name = &unit.unit;
     let mut sentences = Vec::new();
     match &goals {
         Some((at, _)) => sentences.push(format!(
             "Everything {name} served was closed from {} on; from then it could go.",
-            moment((*at).max(stay.placed), tz)
+            moment((*at).max(stay.placed), zone)
         )),
         None => {
             sentences.push(format!("The record does not show everything {name} served closed while it stood there."))
@@ -68,7 +68,7 @@ fn entry(
         sentences.push(format!(
             "Advice from capacity: from {} on all dehumidifiers of the chamber together removed no more than {} did on \
              their best days.",
-            moment(advice.from, tz),
+            moment(advice.from, zone),
             list(&advice.others)
         ));
     }

@@ -44,7 +44,7 @@ pub fn run(args: &AirArgs) -> Result<Outcome> {
     let (pressure, basis) = pressure(args)?;
     let air = MoistAir::from_pair(first, second, pressure, Saturation::LiquidWater)?;
     if args.json {
-        terminal::print(&serde_json::to_string_pretty(&state(&air))?)?;
+        terminal::print_data(&serde_json::to_string_pretty(&state(&air))?)?;
     } else {
         terminal::print(table(&air, args.units, basis).trim_end())?;
     }

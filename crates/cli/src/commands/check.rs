@@ -1,24 +1,25 @@
 //! `check`: the verdicts on the terminal, nothing written. The first line is the answer.
 
 use anyhow::Result;
-use chrono::{DateTime, Utc};
-use chrono_tz::Tz;
-use grainfall_analysis::evidence::{DayRecord, DayVerdict, Evidence, ExpectedEntry, GoalVerdict, PointEvidence};
+use grainfall_analysis::evidence::{
+    ChamberEvidence, DayRecord, DayVerdict, Evidence, ExpectedEntry, GoalVerdict, PointEvidence,
+};
+use grainfall_job::Zone;
 use grainfall_record::Outcome as InputOutcome;
 
 use crate::args::CheckArgs;
 use crate::exit_code::Outcome;
 use crate::folder::{self, Judged};
 use crate::progress::Progress;
-use crate::terminal::{self, columns, paragraph};
+use crate::terminal::{self, columns, inert, paragraph};
 
 /// Prints the verdicts and ends with the exit code that says the same.
 pub fn run(args: &CheckArgs) -> Result<Outcome> {
     let progress = Progress::start("reading");
-    let judged = folder::judge(&args.folder, args.as_of.as_deref(), &args.kept.store()?, &progress)?;
+    let judged = folder::judge(&args.folder, args.as_of.as_deref(), args.dates.into(), &args.kept.store()?, &progress)?;
     drop(progress);
     if args.json {
-        terminal::print(&serde_json::to_string_pretty(&judged.analysis.evidence)?)?;
+        terminal::print_data(&serde_json::to_string_pretty(&judged.analysis.evidence)?)?;
     } else {
         terminal::print(text(&judged).trim_end())?;
     }
@@ -29,9 +30,9 @@ pub fn run(args: &CheckArgs) -> Result<Outcome> {
 pub fn first_line(judged: &Judged) -> String {
     let evidence = &judged.analysis.evidence;
     let job = &evidence.job;
-    let name = job.title.as_ref().or(job.number.as_ref()).unwrap_or(&job.folder);
-    let chambers: Vec<String> =
-        evidence.chambers.iter().map(|chamber| format!("{} {}", chamber.name, chamber.verdict.words())).collect();
+    let name = &inert(job.title.as_ref().or(job.number.as_ref()).unwrap_or(&job.folder));
+    let told = |chamber: &ChamberEvidence| format!("{} {}", inert(&chamber.name), chamber.verdict.words());
+    let chambers: Vec<String> = evidence.chambers.iter().map(told).collect();
     let met = evidence.chambers.iter().filter(|chamber| chamber.verdict == GoalVerdict::Met).count();
     let counted = match chambers.len() {
         0 => "no drying chamber on the record".to_owned(),
@@ -54,24 +55,24 @@ pub fn refused_inputs(judged: &Judged) -> usize {
 
 fn text(judged: &Judged) -> String {
     let evidence = &judged.analysis.evidence;
-    let tz = judged.job.zone.tz;
+    let zone = judged.job.zone;
     let mut out = paragraph(&first_line(judged), 0);
-    out += &paragraph(&to_do(evidence, tz), 0);
+    out += &paragraph(&to_do(evidence, zone), 0);
     section(&mut out, "Still to add to the record of the last day", &to_add(evidence));
-    section(&mut out, "Chambers", &chambers(evidence, tz));
+    section(&mut out, "Chambers", &chambers(evidence, zone));
     section(&mut out, "Points", &points(evidence));
     section(&mut out, "Equipment-days", &equipment(evidence));
     section(&mut out, "Holes in the log of earlier days", &holes(evidence));
-    section(&mut out, "Findings", &findings(evidence, tz));
+    section(&mut out, "Findings", &findings(evidence, zone));
     let missing: Vec<Vec<String>> =
         evidence.missing.iter().map(|one| vec!["-".to_owned(), format!("{}. Add: {}", one.text, one.remedy)]).collect();
     section(&mut out, "Missing", &missing);
-    out += &format!("\nAs the record stood on {} ({}).\n", when(evidence.clock, tz), tz.name());
+    out += &format!("\nAs the record stood on {} ({}).\n", zone.moment(evidence.clock), zone.tz.name());
     out
 }
 
 /// What needs doing now, in one sentence; first the holes of the day that is not over, while they can be filled.
-fn to_do(evidence: &Evidence, tz: Tz) -> String {
+fn to_do(evidence: &Evidence, zone: Zone) -> String {
     let mut todo = Vec::new();
     let lacking = lacking(evidence, true);
     if let Some((day, _)) = lacking.first() {
@@ -81,7 +82,7 @@ fn to_do(evidence: &Evidence, tz: Tz) -> String {
                 kinds.push(entry.kind.words());
             }
         }
-        todo.push(format!("add to the record of {}: {}", day.date.format("%-d %b"), kinds.join(", ")));
+        todo.push(format!("add to the record of {}: {}", evidence.job.dates.short(day.date), kinds.join(", ")));
     }
     for chamber in evidence.chambers.iter().filter(|chamber| chamber.verdict == GoalVerdict::Met) {
         let still: Vec<&str> = evidence
@@ -117,7 +118,7 @@ fn to_do(evidence: &Evidence, tz: Tz) -> String {
         return "To do: add what is missing (below), so that the record can show something.".to_owned();
     }
     if todo.is_empty() {
-        return format!("Nothing is left to do on this record (it ends on {}).", when(evidence.clock, tz));
+        return format!("Nothing is left to do on this record (it ends on {}).", zone.moment(evidence.clock));
     }
     format!("To do: {}.", todo.join("; "))
 }
@@ -148,17 +149,17 @@ fn holes(evidence: &Evidence) -> Vec<Vec<String>> {
         .map(|of_day| {
             let kinds: Vec<&str> = of_day.iter().map(|(_, entry)| entry.kind.words()).collect();
             let day = of_day[0].0;
-            vec![day.date.format("%-d %b %Y").to_string(), day.chamber.clone(), kinds.join(", ")]
+            vec![evidence.job.dates.full(day.date), day.chamber.clone(), kinds.join(", ")]
         })
         .collect()
 }
 
-fn chambers(evidence: &Evidence, tz: Tz) -> Vec<Vec<String>> {
+fn chambers(evidence: &Evidence, zone: Zone) -> Vec<Vec<String>> {
     evidence
         .chambers
         .iter()
         .map(|chamber| {
-            let at = chamber.met_at.map_or_else(String::new, |at| when(at, tz));
+            let at = chamber.met_at.map_or_else(String::new, |at| zone.moment(at));
             vec![
                 chamber.name.clone(),
                 chamber.verdict.words().to_owned(),
@@ -207,11 +208,11 @@ fn equipment(evidence: &Evidence) -> Vec<Vec<String>> {
     rows
 }
 
-fn findings(evidence: &Evidence, tz: Tz) -> Vec<Vec<String>> {
+fn findings(evidence: &Evidence, zone: Zone) -> Vec<Vec<String>> {
     evidence
         .findings
         .iter()
-        .map(|finding| vec![finding.number.to_string(), when(finding.from, tz), finding.text.clone()])
+        .map(|finding| vec![finding.number.to_string(), zone.moment(finding.from), finding.text.clone()])
         .collect()
 }
 
@@ -219,8 +220,4 @@ fn section(out: &mut String, title: &str, rows: &[Vec<String>]) {
     if !rows.is_empty() {
         out.push_str(&format!("\n{title}\n{}", columns(rows, 2)));
     }
-}
-
-fn when(time: DateTime<Utc>, tz: Tz) -> String {
-    time.with_timezone(&tz).format("%-d %b %Y %H:%M").to_string()
 }

@@ -15,6 +15,7 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 use anyhow::{Context, Result, anyhow, bail};
 use grainfall_analysis::needs::JobLine;
 use grainfall_keep::Store;
+use grainfall_record::DateStyle;
 use grainfall_report::jobs::{self, Job, JobOutcome, Jobs};
 use grainfall_report::manifest::{MANIFEST, sha256};
 use grainfall_report::{Outputs, UnitSystem, Workbook, write_outputs};
@@ -140,8 +141,9 @@ impl Run<'_> {
         let place = self.set.join(self.set_name(path));
         // Taken before reading: a file that changes meanwhile makes the next run judge again.
         let as_of = self.args.as_of.as_deref().unwrap_or_default();
+        let dates = DateStyle::from(self.args.dates).to_string();
         let made_from = match &self.program {
-            Some(program) => fingerprint(&folder, &[program, as_of]).ok(),
+            Some(program) => fingerprint(&folder, &[program, as_of, &dates]).ok(),
             None => None,
         };
         if let Some(line) = made_from.as_deref().and_then(|made_from| self.kept(&folder, &place, made_from)) {
@@ -171,7 +173,7 @@ impl Run<'_> {
     /// Judges a job and writes its samples, and its report if asked for.
     fn judge(&self, folder: &Path, place: &Path, made_from: String) -> Result<JobLine> {
         let quiet = Progress::none();
-        let judged = folder::judge(folder, self.args.as_of.as_deref(), &Store::none(), &quiet)?;
+        let judged = folder::judge(folder, self.args.as_of.as_deref(), self.args.dates.into(), &Store::none(), &quiet)?;
         let units = self.units_of_report();
         if let Some(units) = units {
             let _turn = turn::wait(folder)?;

@@ -32,7 +32,7 @@ pub fn run(args: &StartArgs) -> Result<Outcome> {
     drop(progress);
     let text = job_toml(&reading, job.zone.tz, &folder::folder_name(&args.folder));
     if args.print {
-        terminal::print(text.trim_end())?;
+        terminal::print_data(text.trim_end())?;
         return Ok(Outcome::Done);
     }
     // `create_new` refuses to overwrite even when the file appeared meanwhile.

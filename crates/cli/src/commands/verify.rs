@@ -17,7 +17,7 @@ use crate::exit_code::Outcome;
 use crate::folder;
 use crate::progress::Progress;
 use crate::signature;
-use crate::terminal::{self, columns};
+use crate::terminal::{self, columns, paragraph};
 
 /// Differences listed on the terminal.
 const SHOWN: usize = 20;
@@ -66,7 +66,7 @@ pub fn run(args: &VerifyArgs) -> Result<Outcome> {
             signature: state,
             differences: &differences,
         };
-        terminal::print(&serde_json::to_string_pretty(&answer)?)?;
+        terminal::print_data(&serde_json::to_string_pretty(&answer)?)?;
     } else {
         terminal::print(text(&name, &recorded, state, &differences).trim_end())?;
     }
@@ -91,7 +91,7 @@ fn compute_again(folder: &Path, recorded: &Recorded, differs: bool) -> Result<Ve
     let progress = Progress::start("reading");
     let asked = &recorded.settings;
     let settings = Settings { as_of: asked.as_of, folder: asked.folder.clone() };
-    let made = folder::judge_with(folder, settings, &progress)
+    let made = folder::judge_with(folder, settings, asked.dates, &progress)
         .and_then(|judged| report::outputs(&judged, asked.units, asked.workbook, &Store::none(), &progress));
     match made {
         Ok(outputs) => Ok(compare::again(recorded, outputs.files.get(MANIFEST).map(Vec::as_slice).unwrap_or_default())),
@@ -119,9 +119,10 @@ fn text(name: &str, recorded: &Recorded, state: SignatureState, differences: &[D
     };
     if differences.is_empty() {
         let outputs = recorded.outputs().len();
-        return format!("{name}: same; computed again from its inputs, {outputs} files as recorded{signed}");
+        let same = format!("{name}: same; computed again from its inputs, {outputs} files as recorded{signed}");
+        return paragraph(&same, 0);
     }
-    let mut out = format!("{name}: differs in {} places{signed}\n", differences.len());
+    let mut out = paragraph(&format!("{name}: differs in {} places{signed}", differences.len()), 0);
     let value = |text: &Option<String>| text.as_deref().map_or_else(|| "nothing".to_owned(), short);
     let rows: Vec<Vec<String>> = differences
         .iter()

@@ -3,7 +3,7 @@
 use chrono::{DateTime, TimeDelta, Utc};
 use chrono_tz::Tz;
 use grainfall_psychrometrics::{Metres, Pascals};
-use grainfall_record::{DateOrder, RowRef};
+use grainfall_record::{DateOrder, DateStyle, RowRef};
 
 use super::{
     AirReading, BilledDays, Chamber, CondensateEntry, HourMeterEntry, LoggerPlacement, Material, Meter, Pause, Point,
@@ -77,6 +77,16 @@ pub struct Zone {
     pub tz: Tz,
     /// `false` when the job does not say: then UTC stands in and every report says so.
     pub stated: bool,
+    /// How its dates are written in sentences; no file of the job says so, the person who asks may.
+    pub dates: DateStyle,
+}
+
+impl Zone {
+    /// An instant as people of the zone read it: `9 Oct 2025 08:42`.
+    #[must_use]
+    pub fn moment(&self, time: DateTime<Utc>) -> String {
+        self.dates.moment(time.with_timezone(&self.tz))
+    }
 }
 
 /// Where the air pressure comes from, best first.

@@ -27,7 +27,12 @@
     const day = data.days[local.getUTCDay()];
     const month = data.months[local.getUTCMonth()];
     const time = `${two(local.getUTCHours())}:${two(local.getUTCMinutes())}`;
-    return `${day} ${local.getUTCDate()} ${month} ${time}${data.zone.length > 1 ? " " + name : ""}`;
+    const date = {
+      day_month: () => `${local.getUTCDate()} ${month}`,
+      month_day: () => `${month} ${local.getUTCDate()}`,
+      iso: () => local.toISOString().slice(0, 10),
+    }[data.dates]();
+    return `${day} ${date} ${time}${data.zone.length > 1 ? " " + name : ""}`;
   };
 
   const number = (value, decimals) =>
@@ -96,13 +101,184 @@
     return { times: sorted, snaps: all.length > 0 };
   };
 
-  // ---- One chart.
+  // ---- What a chart answers in.
+
+  /** The panel of a figure that shows what is read out. */
+  const panel = (figure) => {
+    const readout = element("div", "readout");
+    readout.hidden = true;
+    const when = element("p", "when");
+    const body = element("div", "said");
+    const steps = element("p", "steps");
+    const earlier = element("button", "", "‹ earlier");
+    const later = element("button", "", "later ›");
+    const close = element("button", "", "close");
+    for (const button of [earlier, later, close]) button.type = "button";
+    steps.append(earlier, later, close);
+    readout.append(when, body, steps);
+    figure.append(readout);
+    return { readout, when, body, earlier, later, close };
+  };
+
+  /** A name with what it says, null for nothing. */
+  const pair = ({ name, colour }, said) => {
+    const both = element("div");
+    const term = element("dt");
+    if (colour) {
+      const swatch = document.createElementNS(svgNamespace, "svg");
+      swatch.setAttribute("class", "swatch");
+      swatch.setAttribute("viewBox", "0 0 14 6");
+      swatch.setAttribute("aria-hidden", "true");
+      const bar = document.createElementNS(svgNamespace, "rect");
+      bar.setAttribute("width", "14");
+      bar.setAttribute("height", "6");
+      bar.setAttribute("fill", colour);
+      swatch.append(bar);
+      term.append(swatch);
+    }
+    term.append(name);
+    both.append(term, element("dd", said === null ? "quiet" : "", said === null ? data.nothing : said));
+    return both;
+  };
+
+  // Right of the drawing where there is room, else beside `x`; the style sheet docks it below on a narrow screen.
+  const place = (readout, svg, x) => {
+    const drawing = svg.parentElement;
+    const figure = drawing.parentElement;
+    readout.style.top = `${drawing.offsetTop + 8}px`;
+    if (figure.clientWidth - drawing.offsetWidth >= readout.offsetWidth) {
+      readout.style.left = `${drawing.offsetWidth}px`;
+      return;
+    }
+    const scale = svg.getBoundingClientRect().width / svg.viewBox.baseVal.width;
+    const left = svg.getBoundingClientRect().left - figure.getBoundingClientRect().left + x * scale;
+    const room = figure.clientWidth - left;
+    const beside = room > readout.offsetWidth + 24 ? left + 14 : left - readout.offsetWidth - 14;
+    readout.style.left = `${within(beside, 0, Math.max(0, figure.clientWidth - readout.offsetWidth))}px`;
+  };
+
+  /** Where a pointer is, px of the drawing. */
+  const spot = (svg, event) => {
+    const box = svg.getBoundingClientRect();
+    const perPx = svg.viewBox.baseVal.width / unitsPerPx / box.width;
+    return [(event.clientX - box.left) * perPx, (event.clientY - box.top) * perPx];
+  };
+
+  /** Keys of a drawing, each with what it does; `known` says which apply. */
+  const listen = (drawing, keys, known) => {
+    drawing.addEventListener("keydown", (event) => {
+      const key = keys[event.key];
+      if (!key || event.ctrlKey || event.altKey || event.metaKey || !known(event.key)) return;
+      event.preventDefault();
+      key();
+    });
+  };
+
+  // ---- A chart of states: the state nearest to the pointer answers.
+
+  // A pointer further from every state than this, px of the drawing, means none of them.
+  const reach = 60;
+
+  const plane = (about, figure, drawing, svg) => {
+    const [across, up] = about.plane.axes;
+    const at = ({ decimals, from, to }, value) =>
+      from[1] + ((value / 10 ** decimals - from[0]) / (to[0] - from[0])) * (to[1] - from[1]);
+    const all = about.plane.series.flatMap((series, nth) =>
+      series.states.map(([time, x, y], index) => ({ nth, index, time, x, y, px: at(across, x), py: at(up, y) })),
+    );
+    const ring = document.createElementNS(svgNamespace, "g");
+    ring.setAttribute("visibility", "hidden");
+    for (const name of ["cursor-rim", "cursor"]) {
+      const circle = document.createElementNS(svgNamespace, "circle");
+      circle.setAttribute("class", name);
+      circle.setAttribute("r", 7 * unitsPerPx);
+      circle.setAttribute("fill", "none");
+      ring.append(circle);
+    }
+    svg.append(ring);
+    const { readout, when, body, earlier, later, close } = panel(figure);
+    let shown = null;
+
+    const hide = () => {
+      readout.hidden = true;
+      ring.setAttribute("visibility", "hidden");
+      shown = null;
+    };
+    const show = (state, spoken) => {
+      shown = state;
+      for (const circle of ring.children) {
+        circle.setAttribute("cx", state.px * unitsPerPx);
+        circle.setAttribute("cy", state.py * unitsPerPx);
+      }
+      ring.setAttribute("visibility", "visible");
+      readout.setAttribute("aria-live", spoken ? "polite" : "off");
+      const end = within(state.time + about.plane.each, 0, about.length);
+      when.textContent = `${clock(about.from + state.time)}–${clock(about.from + end).split(" ").find((part) => part.includes(":"))}`;
+      const series = about.plane.series[state.nth];
+      const list = element("dl");
+      list.append(pair(series, ""));
+      for (const [axis, value] of [[across, state.x], [up, state.y]]) {
+        list.append(pair({ name: axis.name }, `${number(value, axis.decimals)} ${axis.unit}`));
+      }
+      body.replaceChildren(list);
+      readout.hidden = false;
+      place(readout, svg, state.px * unitsPerPx);
+    };
+
+    const nearestState = ([x, y]) => {
+      const far = (state) => Math.hypot(state.px - x, state.py - y);
+      const best = all.reduce((best, state) => (best === null || far(state) < far(best) ? state : best), null);
+      return best !== null && far(best) <= reach ? best : null;
+    };
+    const point = (event) => {
+      const state = nearestState(spot(svg, event));
+      if (state) show(state, false);
+      else if (event.pointerType === "mouse" && document.activeElement !== drawing) hide();
+    };
+    svg.addEventListener("pointermove", (event) => event.pointerType !== "touch" && point(event));
+    svg.addEventListener("click", point);
+    figure.addEventListener("pointerleave", (event) => event.pointerType === "mouse" && hide());
+
+    const own = () => all.filter((state) => state.nth === (shown ? shown.nth : 0));
+    const to = (index) => {
+      const states = own();
+      if (states.length) show(states[within(index, 0, states.length - 1)], true);
+    };
+    const go = (count) => to(shown ? shown.index + count : count > 0 ? 0 : Infinity);
+    const turn = (count) => {
+      if (!shown) return go(1);
+      const nth = within(shown.nth + count, 0, about.plane.series.length - 1);
+      const states = all.filter((state) => state.nth === nth);
+      if (states.length) show(nearest(states, shown.time, (state) => state.time), true);
+    };
+    earlier.addEventListener("click", () => go(-1));
+    later.addEventListener("click", () => go(1));
+    close.addEventListener("click", hide);
+    const keys = {
+      ArrowLeft: () => go(-1),
+      ArrowRight: () => go(1),
+      ArrowUp: () => turn(-1),
+      ArrowDown: () => turn(1),
+      Home: () => to(0),
+      End: () => to(Infinity),
+      Escape: hide,
+    };
+    listen(drawing, keys, () => true);
+    drawing.addEventListener("blur", (event) => !figure.contains(event.relatedTarget) && hide());
+    drawing.setAttribute("aria-label", `${about.title}. ${data.plane_keys}`);
+  };
+
+  // ---- A chart over time.
 
   const chart = (about) => {
     const figure = document.getElementById(`figure-${about.id}`);
     const drawing = figure && figure.querySelector(".drawing");
     const svg = drawing && drawing.querySelector("svg");
     if (!svg) return;
+    if (about.plane) {
+      plane(about, figure, drawing, svg);
+      return;
+    }
     for (const member of about.areas.flatMap((area) => area.groups).flatMap((group) => group.members)) {
       if (member.samples) member.stretches = member.samples.map(unpack);
     }
@@ -118,18 +294,7 @@
       return line;
     });
     svg.append(cursor);
-    const readout = element("div", "readout");
-    readout.hidden = true;
-    const when = element("p", "when");
-    const body = element("div", "said");
-    const steps = element("p", "steps");
-    const earlier = element("button", "", "‹ earlier");
-    const later = element("button", "", "later ›");
-    const close = element("button", "", "close");
-    for (const button of [earlier, later, close]) button.type = "button";
-    steps.append(earlier, later, close);
-    readout.append(when, body, steps);
-    figure.append(readout);
+    const { readout, when, body, earlier, later, close } = panel(figure);
 
     let area = null;
     let time = 0;
@@ -159,51 +324,16 @@
         if (group.title) body.append(element("p", "quiet", group.title));
         const list = element("dl");
         for (const member of group.members) {
-          const pair = element("div");
-          const name = element("dt");
-          if (member.colour) {
-            const swatch = document.createElementNS(svgNamespace, "svg");
-            swatch.setAttribute("class", "swatch");
-            swatch.setAttribute("viewBox", "0 0 14 6");
-            swatch.setAttribute("aria-hidden", "true");
-            const bar = document.createElementNS(svgNamespace, "rect");
-            bar.setAttribute("width", "14");
-            bar.setAttribute("height", "6");
-            bar.setAttribute("fill", member.colour);
-            swatch.append(bar);
-            name.append(swatch);
-          }
-          name.append(member.name);
-          const said = says(member, group.unit, time);
-          pair.append(name, element("dd", said === null ? "quiet" : "", said === null ? data.nothing : said));
-          list.append(pair);
+          list.append(pair(member, says(member, group.unit, time)));
         }
         body.append(list);
       }
       readout.hidden = false;
-      place(x);
-    };
-
-    // Right of the drawing where there is room, else beside the line of time; the style sheet docks it below on a
-    // narrow screen.
-    const place = (x) => {
-      readout.style.top = `${drawing.offsetTop + 8}px`;
-      if (figure.clientWidth - drawing.offsetWidth >= readout.offsetWidth) {
-        readout.style.left = `${drawing.offsetWidth}px`;
-        return;
-      }
-      const scale = svg.getBoundingClientRect().width / svg.viewBox.baseVal.width;
-      const left = svg.getBoundingClientRect().left - figure.getBoundingClientRect().left + x * scale;
-      const room = figure.clientWidth - left;
-      const beside = room > readout.offsetWidth + 24 ? left + 14 : left - readout.offsetWidth - 14;
-      readout.style.left = `${within(beside, 0, Math.max(0, figure.clientWidth - readout.offsetWidth))}px`;
+      place(readout, svg, x);
     };
 
     const at = (event) => {
-      const box = svg.getBoundingClientRect();
-      const perPx = svg.viewBox.baseVal.width / unitsPerPx / box.width;
-      const x = (event.clientX - box.left) * perPx;
-      const y = (event.clientY - box.top) * perPx;
+      const [x, y] = spot(svg, event);
       const chosen = about.areas.find(
         (a) => x >= a.left - 12 && x <= a.left + a.width + 12 && y >= a.top && y <= a.top + a.height,
       );
@@ -253,13 +383,7 @@
       End: last,
       Escape: hide,
     };
-    drawing.addEventListener("keydown", (event) => {
-      const key = keys[event.key];
-      if (!key || event.ctrlKey || event.altKey || event.metaKey) return;
-      if ((event.key === "ArrowUp" || event.key === "ArrowDown") && about.areas.length < 2) return;
-      event.preventDefault();
-      key();
-    });
+    listen(drawing, keys, (key) => about.areas.length > 1 || (key !== "ArrowUp" && key !== "ArrowDown"));
     drawing.addEventListener("blur", (event) => !figure.contains(event.relatedTarget) && hide());
     drawing.setAttribute("aria-label", `${about.title}. ${data.keys}`);
   };

@@ -183,12 +183,24 @@ pub(super) fn depression_plot(scene: &Scene<'_>, time: &TimeScale, tracks: &[&De
         let dash = if nth.is_multiple_of(2) { Dash::Solid } else { Dash::Long };
         let pen = theme::pen_of_unit(nth).dashed(dash);
         let band = (tracks.len() <= MOST_BANDS).then(|| (edge(-1.0), edge(1.0)));
-        lines.push(Line { name: track.unit.clone(), value, pen, stretches, band, marks: Vec::new() });
+        lines.push(Line {
+            name: track.unit.clone(),
+            value,
+            pen,
+            stretches,
+            bridges: Vec::new(),
+            band,
+            marks: Vec::new(),
+        });
     }
     let values = lines.iter().flat_map(Line::values).chain([0.0]);
     let value = ValueScale::holding(values, units.humidity_ratio(14.0), 4)?;
     if lines.is_empty() {
         return None;
+    }
+    let pens: Vec<Pen> = lines.iter().map(|line| line.pen).collect();
+    for (line, pen) in lines.iter_mut().zip(theme::distinct(&pens)) {
+        line.pen = pen;
     }
     let hatched = if tracks.len() <= MOST_HATCHED_UNITS {
         tracks
@@ -283,7 +295,7 @@ fn alt(scene: &Scene<'_>, chamber: Option<&ChamberEvidence>, tracks: &[&AirTrack
             format!("{} air", place.word())
         };
         let span = if parts.is_empty() {
-            format!(" between {} and {}", super::time_axis::short_day(first.0), super::time_axis::short_day(last.0))
+            format!(" between {} and {}", scene.time.short_day(first.0), scene.time.short_day(last.0))
         } else {
             String::new()
         };

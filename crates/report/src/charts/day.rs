@@ -7,7 +7,7 @@ use super::labels::{Legend, Sample as Shows};
 use super::panel::{Ticks, ValueScale};
 use super::scene::{Quantity, Scene, Words, listed};
 use super::stack::{Line, Plot, Stack, Strip};
-use super::time_axis::{self, TimeScale};
+use super::time_axis::TimeScale;
 use super::{Chart, ChartKind, ChartScope};
 use crate::error::Error;
 use crate::number_format::{count, shown};
@@ -90,7 +90,7 @@ fn chart(scene: &Scene<'_>, day: &Day) -> Result<Option<Chart>, Error> {
     if !findings.is_empty() {
         legend.push((Shows::Number, "finding; a short span is shaded".to_owned()));
     }
-    let title = format!("{} (day {}): air and units", time_axis::day(day.date), day.number);
+    let title = format!("{} (day {}): air and units", scene.time.day(day.date), day.number);
     let words =
         Words { alt: alt(scene, day, visit_count, reading_count, &findings), caption: CAPTION.to_owned(), title };
     let stack = Stack {
@@ -134,7 +134,7 @@ fn alt(scene: &Scene<'_>, day: &Day, visits: usize, readings: usize, findings: &
     let numbers = if numbers.is_empty() { String::new() } else { format!(" Findings {}.", listed(&numbers, 8)) };
     format!(
         "{}: {}, {} by hand.{means}{numbers}",
-        time_axis::day(day.date),
+        scene.time.day(day.date),
         count(visits as u64, "visit", "visits"),
         count(readings as u64, "reading", "readings"),
     )

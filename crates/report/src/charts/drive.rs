@@ -2,10 +2,10 @@
 
 use grainfall_analysis::evidence::{ChamberEvidence, DriveBasis, PointEvidence};
 
-use super::labels::{Legend, Sample as Shows};
+use super::labels::{DAYS_NOT_READ, Legend, Sample as Shows};
 use super::panel::{Ticks, ValueScale};
 use super::scene::{Scene, Words, sorted};
-use super::series::Sample;
+use super::series::{self, Sample};
 use super::sheet::Fill;
 use super::stack::{Level, Line, Plot, Stack};
 use super::{Chart, ChartKind, ChartScope};
@@ -58,6 +58,7 @@ fn chart(
 ) -> Result<Chart, Error> {
     let unit = scene.units.vapour_pressure_unit();
     let alt = alt(scene, chamber, &lines);
+    let bridged = lines.iter().flatten().any(|line| !line.bridges.is_empty());
     let height = if lines.len() == 1 { 250.0 } else { 170.0 };
     let plots = lines
         .into_iter()
@@ -84,16 +85,20 @@ fn chart(
         id = format!("{id}-{number}");
     }
     let mark = Pen::solid(theme::TEXT, 1.0);
+    let mut legend = vec![
+        (Shows::Mark(mark, Fill::Solid), "from the reading".to_owned()),
+        (Shows::Mark(mark, Fill::Hollow), "upper bound: surface taken as wet".to_owned()),
+    ];
+    if bridged {
+        legend.push((Shows::Line(theme::NOT_MEASURED), DAYS_NOT_READ.to_owned()));
+    }
     let stack = Stack {
         title: title.clone(),
         time: &scene.time,
         plots,
         strips: vec![],
         findings: vec![],
-        legend: Legend::new(vec![
-            (Shows::Mark(mark, Fill::Solid), "from the reading".to_owned()),
-            (Shows::Mark(mark, Fill::Hollow), "upper bound: surface taken as wet".to_owned()),
-        ]),
+        legend: Legend::new(legend),
         ticks: Ticks::Days,
     };
     let sheet = stack.draw(&id)?;
@@ -121,10 +126,11 @@ fn line(scene: &Scene<'_>, point: &PointEvidence, pen: Pen) -> Option<Line> {
     let last = marks.last()?;
     let bound = if last.1 == Fill::Hollow { "≤ " } else { "" };
     let value = format!("{bound}{}", shown(last.0.1, 2));
-    let stretch = sorted(marks.iter().map(|mark| mark.0).collect());
+    let stretches = series::by_days_read(&scene.time, &[sorted(marks.iter().map(|mark| mark.0).collect())]);
+    let bridges = series::between(&stretches);
     // A logged point has more readings than marks have room.
     let marks = if point.logged { vec![] } else { marks };
-    Some(Line { name: point.id.clone(), value, pen, stretches: vec![stretch], band: None, marks })
+    Some(Line { name: point.id.clone(), value, pen, stretches, bridges, band: None, marks })
 }
 
 fn alt(scene: &Scene<'_>, chamber: &ChamberEvidence, lines: &[Vec<Line>]) -> String {

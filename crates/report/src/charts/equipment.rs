@@ -22,7 +22,9 @@ const TOP: f64 = 40.0;
 const NAMES: (f64, f64) = (120.0, 264.0);
 /// Between a unit's name and its kind, px.
 const NAME_GAP: f64 = 7.0;
-const RIGHT: f64 = 24.0;
+const RIGHT: f64 = 36.0;
+/// A day that was only begun is drawn no narrower than this where there is room, px.
+const LEAST_CELL: f64 = 6.0;
 const ROW: f64 = 23.0;
 const CELL: f64 = 15.0;
 const HEADING: f64 = 27.0;
@@ -45,7 +47,8 @@ pub(super) fn draw(scene: &Scene<'_>) -> Result<Vec<Chart>, Error> {
     Ok(charts)
 }
 
-const CAPTION: &str = "One cell an equipment-day, numbered within its unit. The verdict says whether there was still \
+const CAPTION: &str = "One cell an equipment-day, numbered within its unit; a narrow cell with its number \
+                       beside it is a day that was only begun, which counts as one. The verdict says whether there was still \
                        load in the area the unit served, not that each single unit was called for. A notch never \
                        changes a verdict. The upright line is the moment the goals of that chamber were met.";
 
@@ -146,18 +149,22 @@ fn draw_unit(
     let baseline = middle + look.size * CAP_HEIGHT / 2.0;
     sheet.text_pair(12.0, baseline, (&name, &look), (&kind, &kind_look), NAME_GAP);
 
-    let mut cells: BTreeMap<DayVerdict, Vec<Frame>> = BTreeMap::new();
-    let mut numbers: Vec<(Frame, DayVerdict, u32)> = Vec::new();
-    let mut onward = Vec::new();
+    let mut days: Vec<DayCell> = Vec::new();
     for day in unit.stays.iter().flat_map(|stay| &stay.days) {
         let Some((from, to)) = scene.time.clipped(day.from, day.to).filter(|(from, to)| to > from) else { continue };
-        let cell = cell(panel, from, to, middle);
-        cells.entry(day.verdict).or_default().push(cell);
-        numbers.push((cell, day.verdict, day.number));
+        days.push(DayCell { frame: cell(panel, from, to, middle), verdict: day.verdict, number: day.number });
     }
+    days.sort_by(|a, b| a.frame.left.total_cmp(&b.frame.left));
+    let begun = widen_begun(&mut days, panel.frame.width / (scene.time.length() / 86_400.0));
+    let mut cells: BTreeMap<DayVerdict, Vec<Frame>> = BTreeMap::new();
+    for day in &days {
+        cells.entry(day.verdict).or_default().push(day.frame);
+    }
+    let end = begun.iter().map(|(x, words)| x + look.width(words) + 1.0).fold(panel.frame.right(), f64::max);
+    let mut onward = Vec::new();
     for stay in unit.stays.iter().filter(|stay| stay.removed.is_none()) {
         if stay.placed <= scene.time.to {
-            onward.push(spot(panel.frame.right() + 4.0, middle));
+            onward.push(spot(end + 4.0, middle));
         }
     }
     let edge = Pen::solid(theme::AXIS, 1.0);
@@ -182,10 +189,49 @@ fn draw_unit(
         }
     }
     let notches = draw_notches(sheet, scene, panel, unit, middle)?;
-    for (cell, verdict, number) in numbers {
-        draw_number(sheet, &cell, verdict, number, &notches);
+    for day in &days {
+        draw_number(sheet, day, &notches);
+    }
+    for (x, words) in begun {
+        sheet.text_centred(x, middle, &words, &NUMBER);
     }
     labels::onward(sheet, &Pen::solid(theme::TEXT, 1.0), &onward)
+}
+
+/// One equipment-day in its place.
+struct DayCell {
+    frame: Frame,
+    verdict: DayVerdict,
+    number: u32,
+}
+
+/// Numbers of equipment-days.
+const NUMBER: TextLook = TextLook { size: 11.0, ..TextLook::label() };
+
+/// Widens days that were only begun to what can be seen, where nothing follows close by; gives their numbers with
+/// where these stand.
+///
+/// # Arguments
+/// * `days`: of one unit, in order.
+/// * `day_width`: of a whole day, px.
+fn widen_begun(days: &mut [DayCell], day_width: f64) -> Vec<(f64, String)> {
+    let mut numbers = Vec::new();
+    if day_width < 2.0 * LEAST_CELL {
+        return numbers;
+    }
+    for index in 0..days.len() {
+        let next = days.get(index + 1).map_or(f64::INFINITY, |day| day.frame.left);
+        let day = &mut days[index];
+        let words = day.number.to_string();
+        let wide = NUMBER.width(&words);
+        if day.frame.width < day_width / 2.0 && day.frame.width < wide + 7.0 {
+            day.frame.width = day.frame.width.max(LEAST_CELL).min((next - day.frame.left).max(1.0));
+            if day.frame.right() + wide + 6.0 <= next {
+                numbers.push((day.frame.right() + 3.0, words));
+            }
+        }
+    }
+    numbers
 }
 
 /// The equipment-days of a unit, and what it did where its air is logged.
@@ -226,7 +272,8 @@ fn cell(panel: &Panel<'_>, from: DateTime<Utc>, to: DateTime<Utc>, middle: f64) 
     let (left, right) = (panel.x(from), panel.x(to));
     // A hair between cells, where they are wide enough to spare it.
     let hair = if right - left > 4.0 { 0.8 } else { 0.0 };
-    Frame { left: left + hair, top: middle - CELL / 2.0, width: (right - left - 2.0 * hair).max(1.0), height: CELL }
+    let width = (right - left - 2.0 * hair).max(1.0);
+    Frame { left: left + hair, top: middle - CELL / 2.0, width, height: CELL }
 }
 
 /// Notches where the unit did not run: from below without a recorded pause, from above in one.
@@ -255,12 +302,12 @@ fn draw_notches(
 }
 
 /// The number of an equipment-day in its cell, beside notches; left out where there is no room.
-fn draw_number(sheet: &mut Sheet, cell: &Frame, verdict: DayVerdict, number: u32, notches: &[Frame]) {
-    let words = number.to_string();
-    let look = TextLook { size: 11.0, ..TextLook::label() };
-    let look = match verdict {
-        DayVerdict::Needed => look.coloured(theme::PAPER),
-        DayVerdict::NotNeeded | DayVerdict::NotShown | DayVerdict::NotJudged => look.rimmed(),
+fn draw_number(sheet: &mut Sheet, day: &DayCell, notches: &[Frame]) {
+    let cell = &day.frame;
+    let words = day.number.to_string();
+    let look = match day.verdict {
+        DayVerdict::Needed => NUMBER.coloured(theme::PAPER),
+        DayVerdict::NotNeeded | DayVerdict::NotShown | DayVerdict::NotJudged => NUMBER.rimmed(),
     };
     let wide = look.width(&words);
     if cell.width < wide + 7.0 {

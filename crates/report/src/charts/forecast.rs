@@ -89,7 +89,7 @@ pub(super) fn axis<'a>(scene: &Scene<'_>, ranges: impl Iterator<Item = &'a Range
     scene.time.extended(scene.time.to + after)
 }
 
-/// What is shaded after the record, and what a number of a forecast means; nothing without a longer axis.
+/// Shades what lies after the record, with a line where the record ends; nothing on an axis that ends with it.
 pub(super) fn shade_after_record(sheet: &mut Sheet, scene: &Scene<'_>, panel: &Panel<'_>) -> Result<(), Error> {
     if panel.time.to <= scene.time.to {
         return Ok(());

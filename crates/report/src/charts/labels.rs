@@ -25,6 +25,9 @@ pub(super) struct EndLabel {
     pub(super) fill: Fill,
 }
 
+/// Names [`theme::NOT_MEASURED`] in a legend.
+pub(super) const DAYS_NOT_READ: &str = "days without a reading: not measured";
+
 /// Room that labels need right of a plot, px; at most `most`.
 pub(super) fn room<'a>(labels: impl Iterator<Item = (&'a str, &'a str)>, most: f64) -> f64 {
     let look = TextLook::label();
@@ -49,7 +52,8 @@ pub(super) fn draw_end_labels(sheet: &mut Sheet, plot: &Frame, labels: &[EndLabe
         // Level to the plot's edge, then across to the label.
         if end_x < plot.right() - 2.0 {
             let level = vec![vec![spot(end_x, end_y), spot(plot.right() + 3.0, end_y)]];
-            sheet.lines("leader", &Pen::solid(label.pen.colour, 0.7).dashed(Dash::Dots), &level)?;
+            // Not in the line's own look: nothing was measured there.
+            sheet.lines("leader", &theme::NOT_MEASURED, &level)?;
         }
         let across = vec![vec![
             spot(plot.right() + 3.0, end_y),

@@ -8,7 +8,7 @@ use plotters::prelude::Cartesian2d;
 
 use super::series::{self, Sample};
 use super::sheet::{Anchor, Frame, Sheet, Spot, TextLook, spot};
-use super::time_axis::{TimeScale, day, short_day};
+use super::time_axis::TimeScale;
 use crate::error::Error;
 use crate::number_format::shown;
 use crate::theme::{self, Dash, Pen};
@@ -222,11 +222,14 @@ impl<'a> Panel<'a> {
         // Where only one date in many has words, its month says more than its weekday.
         let by_month = self.time.days.len() > MANY_DAYS;
         let short = |date: NaiveDate| match ticks {
-            _ if by_month => short_day(date),
+            _ if by_month => self.time.short_day(date),
             Ticks::FewDays => date.format("%-d").to_string(),
             Ticks::Days | Ticks::Hours => date.format("%a %-d").to_string(),
         };
-        let long = |date: NaiveDate| if ticks == Ticks::FewDays || by_month { short_day(date) } else { day(date) };
+        let long = |date: NaiveDate| match ticks {
+            Ticks::Days | Ticks::Hours if !by_month => format!("{} {}", date.format("%a"), self.time.short_day(date)),
+            _ => self.time.short_day(date),
+        };
         let days: Vec<(NaiveDate, f64, f64)> =
             self.time.days.iter().map(|(date, from, to)| (*date, self.x(*from), self.x(*to))).collect();
         let widest = days.iter().map(|day| centre.width(&short(day.0))).fold(0.0, f64::max);

@@ -1,9 +1,12 @@
 //! Share of the initial excess moisture that is gone, of each chamber, by day.
 
-use super::labels::Legend;
+use chrono::NaiveDate;
+use grainfall_analysis::evidence::ReadingKind;
+
+use super::labels::{DAYS_NOT_READ, Legend, Sample as Shows};
 use super::panel::{Ticks, ValueScale};
 use super::scene::{Scene, Words};
-use super::series::Sample;
+use super::series::{self, Sample};
 use super::sheet::Fill;
 use super::stack::{Line, Plot, Stack};
 use super::{Chart, ChartKind, ChartScope};
@@ -18,26 +21,30 @@ const CHAMBERS_A_CHART: usize = 12;
 pub(super) fn draw(scene: &Scene<'_>) -> Result<Vec<Chart>, Error> {
     let mut lines = Vec::new();
     for (nth, chamber) in scene.evidence.chambers.iter().enumerate() {
-        let samples: Vec<Sample> = chamber
+        let days: Vec<(NaiveDate, Sample)> = chamber
             .progress
             .iter()
-            .filter(|(_, share)| share.is_finite())
+            .filter(|(date, share)| share.is_finite() && read_on(scene, &chamber.id, *date))
             .filter_map(|(date, share)| {
                 // A day's share is what its end shows.
                 let (_, _, to) = scene.time.days.iter().find(|day| day.0 == *date)?;
-                Some((scene.time.seconds((*to).min(scene.time.to)), share * 100.0))
+                Some((*date, (scene.time.seconds((*to).min(scene.time.to)), share * 100.0)))
             })
             .collect();
         let Some(last) = chamber.progress.last() else { continue };
-        if samples.is_empty() {
+        if days.is_empty() {
             continue;
         }
-        let marks = samples.iter().map(|sample| (*sample, Fill::Solid)).collect();
+        let marks = days.iter().map(|day| (day.1, Fill::Solid)).collect();
+        let runs = days.chunk_by(|a, b| (b.0 - a.0).num_days() <= 1);
+        let stretches: Vec<Vec<Sample>> = runs.map(|run| run.iter().map(|day| day.1).collect()).collect();
+        let bridges = series::between(&stretches);
         lines.push(Line {
             name: chamber.name.clone(),
             value: share(last.1),
             pen: theme::pen_of_member(nth % CHAMBERS_A_CHART),
-            stretches: vec![samples],
+            stretches,
+            bridges,
             band: None,
             marks,
         });
@@ -49,6 +56,16 @@ pub(super) fn draw(scene: &Scene<'_>) -> Result<Vec<Chart>, Error> {
         charts.push(chart(scene, part, charts.len() + 1)?);
     }
     Ok(charts)
+}
+
+/// Whether a point of the chamber was read on a day: without a reading its share is only carried on.
+fn read_on(scene: &Scene<'_>, chamber: &str, date: NaiveDate) -> bool {
+    let Some((_, from, to)) = scene.time.days.iter().find(|day| day.0 == date) else { return false };
+    scene.points_of(chamber).iter().any(|point| {
+        let first = point.readings.partition_point(|reading| reading.time < *from);
+        let on_day = point.readings[first..].iter().take_while(|reading| reading.time < *to);
+        on_day.into_iter().any(|reading| !matches!(reading.kind, ReadingKind::NoReading { .. }))
+    })
 }
 
 fn chart(scene: &Scene<'_>, lines: Vec<Line>, number: usize) -> Result<Chart, Error> {
@@ -64,6 +81,8 @@ fn chart(scene: &Scene<'_>, lines: Vec<Line>, number: usize) -> Result<Chart, Er
         scene.time.short_day_of(scene.time.to),
         super::scene::listed(&told, CHAMBERS_A_CHART)
     );
+    let bridged = lines.iter().any(|line| !line.bridges.is_empty());
+    let legend = bridged.then(|| (Shows::Line(theme::NOT_MEASURED), DAYS_NOT_READ.to_owned()));
     let value = ValueScale::holding(lines.iter().flat_map(Line::values).chain([0.0, 100.0]), 100.0, 5);
     let Some(value) = value else {
         return Err(Error::Chart { chart: id, reason: "no share is a number".to_owned() });
@@ -83,7 +102,7 @@ fn chart(scene: &Scene<'_>, lines: Vec<Line>, number: usize) -> Result<Chart, Er
         }],
         strips: vec![],
         findings: vec![],
-        legend: Legend::new(vec![]),
+        legend: Legend::new(legend.into_iter().collect()),
         ticks: Ticks::Days,
     };
     let sheet = stack.draw(&id)?;

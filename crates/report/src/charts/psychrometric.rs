@@ -3,14 +3,15 @@
 use grainfall_analysis::evidence::{AirTrack, Day, TrackPlace};
 use grainfall_psychrometrics::{Celsius, MoistAir, Pascals, RelativeHumidity, Saturation};
 
-use super::air::air_axis_title;
+use super::air::{air_axis_title, ratio_reads};
 use super::labels::{self, EndLabel};
 use super::panel::ValueScale;
+use super::readout::{self, PlaneAxis, States};
 use super::scene::{Quantity, Scene, Words, listed};
 use super::series::Sample;
 use super::sheet::{Anchor, CAP_HEIGHT, Fill, Frame, Sheet, Spot, TextLook, spot};
 use super::stack::draw_title;
-use super::{Chart, ChartKind, ChartScope, time_axis};
+use super::{Chart, ChartKind, ChartScope};
 use crate::error::Error;
 use crate::number_format::shown;
 use crate::theme::{self, Pen};
@@ -40,12 +41,20 @@ pub(super) fn draw(scene: &Scene<'_>) -> Result<Vec<Chart>, Error> {
 struct Path {
     name: String,
     pen: Pen,
-    stretches: Vec<Vec<Sample>>,
+    stretches: Vec<Vec<State>>,
+}
+
+/// The mean state of one hour: dry bulb and water in the air, as shown.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct State {
+    /// Full hours since the day began.
+    hour: i64,
+    mean: Sample,
 }
 
 impl Path {
     fn states(&self) -> impl Iterator<Item = &Sample> {
-        self.stretches.iter().flatten()
+        self.stretches.iter().flatten().map(|state| &state.mean)
     }
 }
 
@@ -66,7 +75,7 @@ fn chart(scene: &Scene<'_>, day: &Day) -> Result<Option<Chart>, Error> {
         height: HEIGHT.max(paths.len() as f64 * labels::LINE + 6.0),
     };
     let id = format!("psychrometric-{}", day.date.format("%Y-%m-%d"));
-    let title = format!("{} (day {}): airs on the psychrometric chart", time_axis::day(day.date), day.number);
+    let title = format!("{} (day {}): airs on the psychrometric chart", scene.time.day(day.date), day.number);
     let mut sheet = Sheet::new(&id, theme::WIDTH, frame.bottom() + BELOW);
     draw_title(&mut sheet, &title);
     let plane = Plane { frame, temp, ratio };
@@ -75,13 +84,14 @@ fn chart(scene: &Scene<'_>, day: &Day) -> Result<Option<Chart>, Error> {
     let mut labels = Vec::new();
     for (path, (name, value)) in paths.iter().zip(ends) {
         let lines: Vec<Vec<Spot>> =
-            path.stretches.iter().map(|line| line.iter().map(|state| plane.at(*state)).collect()).collect();
+            path.stretches.iter().map(|line| line.iter().map(|state| plane.at(state.mean)).collect()).collect();
         sheet.lines("path", &Pen { width: 1.3, ..path.pen }, &lines)?;
         let (Some(first), Some(last)) = (path.states().next(), path.states().last()) else { continue };
         sheet.marks("first", &path.pen, Fill::Hollow, 3.2, &[plane.at(*first)])?;
         labels.push(EndLabel { end: plane.at(*last), text: name, value, pen: path.pen, fill: Fill::Solid });
     }
     labels::draw_end_labels(&mut sheet, &plane.frame, &labels)?;
+    sheet.answer_states(day.from, (day.to - day.from).as_seconds_f64(), plane.answers(scene, &paths));
     let words = Words { alt: alt(scene, day, &paths), caption: CAPTION.to_owned(), title };
     Ok(Some(scene.chart(sheet, id, words, ChartScope::Day(day.date), ChartKind::Psychrometric)))
 }
@@ -107,7 +117,7 @@ fn paths(scene: &Scene<'_>, day: &Day) -> Vec<Path> {
 }
 
 /// Means over the full hours since the day began; an hour without a sample ends a stretch.
-fn hourly(scene: &Scene<'_>, day: &Day, track: &AirTrack) -> Vec<Vec<Sample>> {
+fn hourly(scene: &Scene<'_>, day: &Day, track: &AirTrack) -> Vec<Vec<State>> {
     let mut hours: Vec<(i64, Vec<Sample>)> = Vec::new();
     let first = track.time.partition_point(|at| *at < day.from);
     for index in (first..track.time.len()).take_while(|index| track.time[*index] < day.to) {
@@ -123,7 +133,8 @@ fn hourly(scene: &Scene<'_>, day: &Day, track: &AirTrack) -> Vec<Vec<Sample>> {
         let count = states.len() as f64;
         (states.iter().map(|s| s.0).sum::<f64>() / count, states.iter().map(|s| s.1).sum::<f64>() / count)
     };
-    hours.chunk_by(|a, b| b.0 - a.0 == 1).map(|run| run.iter().map(|(_, states)| mean(states)).collect()).collect()
+    let state = |(hour, states): &(i64, Vec<Sample>)| State { hour: *hour, mean: mean(states) };
+    hours.chunk_by(|a, b| b.0 - a.0 == 1).map(|run| run.iter().map(state).collect()).collect()
 }
 
 /// The last hour of an air: `75 °F, 48 GPP`.
@@ -156,6 +167,33 @@ impl Plane {
             left + share(&self.temp, temp).clamp(0.0, 1.0) * width,
             self.frame.bottom() - share(&self.ratio, ratio).clamp(0.0, 1.0) * height,
         )
+    }
+
+    /// Every state with its hour.
+    fn answers(&self, scene: &Scene<'_>, paths: &[Path]) -> readout::Plane {
+        let Frame { left, top, .. } = self.frame;
+        let (right, bottom) = (self.frame.right(), self.frame.bottom());
+        let axis = |name: &str, (unit, decimals): (&str, usize), scale: &ValueScale, near: f64, far: f64| PlaneAxis {
+            name: name.to_owned(),
+            unit: unit.to_owned(),
+            decimals,
+            from: (scale.least, near),
+            to: (scale.most, far),
+        };
+        let seconds = |hour: i64| hour as f64 * 3600.0;
+        let series = paths.iter().map(|path| States {
+            name: path.name.clone(),
+            colour: theme::hex(path.pen.colour),
+            states: path.stretches.iter().flatten().map(|s| (seconds(s.hour), s.mean.0, s.mean.1)).collect(),
+        });
+        readout::Plane {
+            axes: [
+                axis("dry-bulb temperature", (scene.unit_of(Quantity::AirTemp), 1), &self.temp, left, right),
+                axis("water in the air", ratio_reads(scene.units), &self.ratio, bottom, top),
+            ],
+            series: series.collect(),
+            each_s: 3600.0,
+        }
     }
 
     fn draw_axes(&self, sheet: &mut Sheet, scene: &Scene<'_>) -> Result<(), Error> {
@@ -259,7 +297,7 @@ fn alt(scene: &Scene<'_>, day: &Day, paths: &[Path]) -> String {
             Some(format!("{} from {} to {}", path.name, state_words(scene, *first), state_words(scene, *last)))
         })
         .collect();
-    format!("Dry bulb and water in the air on {}, first to last hour: {}.", time_axis::day(day.date), listed(&told, 5))
+    format!("Dry bulb and water in the air on {}, first to last hour: {}.", scene.time.day(day.date), listed(&told, 5))
 }
 
 #[cfg(test)]

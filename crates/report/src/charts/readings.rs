@@ -7,7 +7,7 @@ use super::labels::{self, Legend, Sample as Shows};
 use super::panel::{Below, FindingMarks, Panel, Ticks, ValueScale};
 use super::readout::{Area, Group, Member};
 use super::scene::{Scene, Words, listed};
-use super::series::Sample;
+use super::series::{self, Sample};
 use super::sheet::{Fill, Frame, Sheet, Spot, TextLook, spot};
 use super::stack::draw_title;
 use super::time_axis::TimeScale;
@@ -82,6 +82,8 @@ struct SmallPlot<'a> {
     value: ValueScale,
     /// Deciding numbers between lower bounds, to be joined.
     joined: Vec<Vec<Sample>>,
+    /// From a reading to the next over days without one.
+    bridges: Vec<Vec<Sample>>,
     marks: Vec<(Sample, Fill)>,
     /// Lower bounds with their words; over range has no value.
     bounds: Vec<(f64, Option<f64>, String)>,
@@ -99,6 +101,7 @@ impl<'a> SmallPlot<'a> {
             .filter(|reading| reading.scale == point.scale && scene.time.contains(reading.time))
             .collect();
         let (mut joined, mut marks, mut bounds, mut without) = (vec![vec![]], vec![], vec![], vec![]);
+        let mut bridges = Vec::new();
         let said =
             readings.iter().map(|reading| (scene.time.seconds(reading.time), words_of(point, reading))).collect();
         for reading in readings {
@@ -139,8 +142,13 @@ impl<'a> SmallPlot<'a> {
         if point.logged {
             marks.clear();
         }
-        joined.retain(|line| line.len() > 1);
-        Some(Self { point, value, joined, marks, bounds, without, said, forecast: forecast::Range::of(point) })
+        let joined = joined.iter().flat_map(|line| {
+            let days = series::by_days_read(&scene.time, std::slice::from_ref(line));
+            bridges.extend(series::between(&days));
+            days
+        });
+        let joined = joined.filter(|line| line.len() > 1).collect();
+        Some(Self { point, value, joined, bridges, marks, bounds, without, said, forecast: forecast::Range::of(point) })
     }
 
     fn draw(&self, sheet: &mut Sheet, scene: &Scene<'_>, time: &TimeScale, cell: &Cell) -> Result<(), Error> {
@@ -184,6 +192,7 @@ impl<'a> SmallPlot<'a> {
             range.draw(sheet, &panel)?;
         }
         let pen = Pen::solid(theme::BLUE, 1.6);
+        panel.lines(sheet, "between", &theme::NOT_MEASURED, &self.bridges)?;
         panel.lines(sheet, "line", &pen, &self.joined)?;
         for fill in [Fill::Solid, Fill::Hollow] {
             let places: Vec<Spot> =
@@ -267,7 +276,8 @@ impl<'a> SmallPlot<'a> {
     fn draw_end_words(&self, sheet: &mut Sheet, panel: &Panel<'_>) {
         let mut words: Vec<(f64, String, TextLook)> = Vec::new();
         let look = TextLook::small();
-        if let Some(last) = self.joined.last().and_then(|line| line.last()).or(self.last_mark()) {
+        let ends = self.joined.last().and_then(|line| line.last()).into_iter().chain(self.last_mark());
+        if let Some(last) = ends.max_by(|a, b| a.0.total_cmp(&b.0)) {
             let text = trimmed(last.1, 2);
             words.push((f64::from(panel.at(*last).1) / 10.0, text, look.strong().coloured(theme::TEXT)));
         }
@@ -352,6 +362,7 @@ fn legend(plots: &[SmallPlot<'_>], beyond_record: bool, numbered: bool) -> Legen
     let entries = [
         (has(&|p| p.marks.iter().any(|m| m.1 == Fill::Solid)), Shows::Mark(pen, Fill::Solid), "reading"),
         (has(&|p| p.marks.iter().any(|m| m.1 == Fill::Hollow)), Shows::Mark(pen, Fill::Hollow), "does not decide"),
+        (has(&|p| !p.bridges.is_empty()), Shows::Line(theme::NOT_MEASURED), labels::DAYS_NOT_READ),
         (has(&|p| !p.bounds.is_empty()), Shows::ArrowUp, "more than this (OL: over the meter's range)"),
         (has(&|p| !p.without.is_empty()), Shows::Cross, "no number"),
         (has(&|p| p.point.goal.is_some()), Shows::Line(Pen::solid(theme::TEXT, 1.3).dashed(Dash::Short)), "goal"),

@@ -20,6 +20,45 @@ pub struct Readout {
     pub length_s: f64,
     /// Parts of the drawing, each answering for itself.
     pub areas: Vec<Area>,
+    /// A part in which states are drawn by two quantities instead of by time.
+    pub plane: Option<Plane>,
+}
+
+/// A part of the drawing in which places stand for states, px of the drawing.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Plane {
+    /// The quantity across, then the one up.
+    pub axes: [PlaneAxis; 2],
+    /// Series of states, in the order in which they are read.
+    pub series: Vec<States>,
+    /// Time that one state stands for, s.
+    pub each_s: f64,
+}
+
+/// A quantity along an edge of a plane.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PlaneAxis {
+    /// Its name.
+    pub name: String,
+    /// Unit printed after each value.
+    pub unit: String,
+    /// Decimals of its values.
+    pub decimals: usize,
+    /// Value and place of the near end.
+    pub from: (f64, f64),
+    /// Value and place of the far end.
+    pub to: (f64, f64),
+}
+
+/// The states of one thing in order of time.
+#[derive(Debug, Clone, PartialEq)]
+pub struct States {
+    /// Its name.
+    pub name: String,
+    /// Its colour as drawn, in hexadecimal.
+    pub colour: String,
+    /// Seconds from the start of the axis, value across, value up.
+    pub states: Vec<(f64, f64, f64)>,
 }
 
 /// A part of the drawing with a time axis along its width, px of the drawing.

@@ -217,7 +217,7 @@ impl<'a> Scene<'a> {
             series::stretches(time, &track.time, track.interval_s, |index| self.value_of(track, quantity, index));
         let last = stretches.last()?.last()?.1;
         let value = shown(last, self.decimals_of(quantity));
-        Some(Line { name, value, pen, stretches, band: None, marks: Vec::new() })
+        Some(Line { name, value, pen, stretches, bridges: Vec::new(), band: None, marks: Vec::new() })
     }
 
     /// The band of expanded uncertainty around a track's grains per pound.
@@ -231,13 +231,13 @@ impl<'a> Scene<'a> {
         (edge(-1.0), edge(1.0))
     }
 
-    /// Pens for tracks: members of one place differ in dash and mark. Loggers of unknown place are grey beside others.
+    /// Pens for the tracks of one chart, no two alike. Loggers of unknown place are grey beside others.
     pub(super) fn pens(&self, tracks: &[&AirTrack]) -> Vec<Pen> {
         if tracks.iter().all(|track| track.place == TrackPlace::Unplaced) {
             return (0..tracks.len()).map(theme::pen_of_member).collect();
         }
         let mut drawn: BTreeMap<TrackPlace, usize> = BTreeMap::new();
-        tracks
+        let wanted: Vec<Pen> = tracks
             .iter()
             .map(|track| {
                 if let (TrackPlace::Outlet, Some(unit)) = (track.place, &track.unit) {
@@ -248,7 +248,8 @@ impl<'a> Scene<'a> {
                 *nth += 1;
                 pen
             })
-            .collect()
+            .collect();
+        theme::distinct(&wanted)
     }
 
     /// The finished chart.

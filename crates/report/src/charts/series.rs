@@ -40,6 +40,20 @@ pub(super) fn stretches(
     stretches
 }
 
+/// Lines of readings cut where a whole civil day without one lies between two of them.
+///
+/// # Arguments
+/// * `readings`: each line in order of time.
+pub(super) fn by_days_read(scale: &TimeScale, readings: &[Vec<Sample>]) -> Vec<Vec<Sample>> {
+    let next_day = |a: &Sample, b: &Sample| (scale.date_at(b.0) - scale.date_at(a.0)).num_days() <= 1;
+    readings.iter().flat_map(|line| line.chunk_by(next_day).map(<[Sample]>::to_vec)).collect()
+}
+
+/// What lies between lines: from the last sample of each to the first of the next.
+pub(super) fn between(lines: &[Vec<Sample>]) -> Vec<Vec<Sample>> {
+    lines.windows(2).filter_map(|pair| Some(vec![*pair[0].last()?, *pair[1].first()?])).collect()
+}
+
 /// The same lines with at most [`MOST_VERTICES`] vertices or so: per column of the drawing the first and last sample
 /// and both extremes stay, so that no peak is lost.
 ///
@@ -139,6 +153,19 @@ mod tests {
         // An interval that is not known is the median step.
         let lines = stretches(&scale, &track.time, None, |i| track.gpp[i]);
         assert_eq!(lines.len(), 2);
+    }
+
+    #[test]
+    fn readings_are_not_joined_over_a_day_without_one() {
+        let analysis = sample();
+        let scale = TimeScale::of_record(&analysis.evidence).expect("a zone").expect("a length");
+        // Noon of the civil days 1, 2, 4 and 5 of the axis.
+        let noon = |day: usize| (scale.seconds(scale.days[day].1) + 12.0 * 3600.0, day as f64);
+        let line = vec![noon(1), noon(2), noon(4), noon(5)];
+        let lines = by_days_read(&scale, std::slice::from_ref(&line));
+        assert_eq!(lines, [vec![noon(1), noon(2)], vec![noon(4), noon(5)]]);
+        assert_eq!(between(&lines), [vec![noon(2), noon(4)]]);
+        assert!(between(&[line]).is_empty());
     }
 
     #[test]

@@ -5,6 +5,7 @@
 
 use std::fmt::Write as _;
 
+use chrono::{DateTime, Utc};
 use plotters::coord::Shift;
 use plotters::drawing::DrawingAreaErrorKind;
 use plotters::prelude::{
@@ -12,7 +13,7 @@ use plotters::prelude::{
 };
 use plotters::style::RGBColor;
 
-use super::readout::{Area, Readout};
+use super::readout::{Area, Plane, Readout};
 use super::time_axis::TimeScale;
 use crate::error::Error;
 use crate::fonts::{FAMILY, Weight, text_width};
@@ -154,6 +155,14 @@ impl Sheet {
         self.readout.from = Some(time.from);
         self.readout.length_s = time.length();
         self.readout.areas.push(area);
+    }
+
+    /// Lets a part of the drawing answer by states instead.
+    ///
+    /// # Arguments
+    /// * `from`, `length_s`: the time axis of the states.
+    pub(super) fn answer_states(&mut self, from: DateTime<Utc>, length_s: f64, plane: Plane) {
+        self.readout = Readout { from: Some(from), length_s, areas: Vec::new(), plane: Some(plane) };
     }
 
     pub(super) fn size(&self) -> (u32, u32) {

@@ -25,6 +25,8 @@ pub(super) struct Line {
     pub(super) pen: Pen,
     /// Stretches between gaps.
     pub(super) stretches: Vec<Vec<Sample>>,
+    /// Between readings with whole days without one: drawn as what was not measured.
+    pub(super) bridges: Vec<Vec<Sample>>,
     pub(super) band: Option<Band>,
     /// Marks on it.
     pub(super) marks: Vec<(Sample, Fill)>,
@@ -190,7 +192,7 @@ pub(super) fn run_words(state: RunState) -> &'static str {
         RunState::Running => "ran",
         RunState::Stopped => "did not run",
         RunState::Paused => "recorded pause",
-        RunState::NotShown => "not shown",
+        RunState::NotShown => "running not known",
     }
 }
 
@@ -212,8 +214,14 @@ fn draw_plot(sheet: &mut Sheet, panel: &Panel<'_>, plot: &Plot, ticks: Ticks, be
     for level in &plot.levels {
         panel.level(sheet, "level", &level.pen, level.value)?;
     }
-    for line in &plot.lines {
+    for (nth, line) in plot.lines.iter().enumerate() {
+        panel.lines(sheet, "between", &theme::NOT_MEASURED, &line.bridges)?;
         panel.lines(sheet, "line", &line.pen, &line.stretches)?;
+        if line.marks.is_empty() && plot.lines.len() > 1 {
+            let samples = along(line, panel.time.length(), (nth, plot.lines.len()));
+            let places: Vec<Spot> = samples.into_iter().map(|sample| panel.at(sample)).collect();
+            sheet.marks("along", &line.pen, Fill::Solid, 2.6, &places)?;
+        }
         for fill in [Fill::Solid, Fill::Hollow] {
             let places: Vec<Spot> =
                 line.marks.iter().filter(|mark| mark.1 == fill).map(|mark| panel.at(mark.0)).collect();
@@ -239,6 +247,24 @@ fn draw_plot(sheet: &mut Sheet, panel: &Panel<'_>, plot: &Plot, ticks: Ticks, be
         })
         .collect();
     labels::draw_end_labels(sheet, &panel.frame, &ends)
+}
+
+/// Marks along each line of samples.
+const MARKS_A_LINE: usize = 4;
+
+/// A few samples of a line, evenly over the axis, none below those of the lines beside it: there its mark is drawn.
+fn along(line: &Line, length_s: f64, (nth, lines): (usize, usize)) -> Vec<Sample> {
+    let step = length_s / MARKS_A_LINE as f64;
+    let wanted = (0..MARKS_A_LINE).map(|n| (n as f64 + (nth as f64 + 0.5) / lines as f64) * step);
+    let near = |at: f64| {
+        let samples = line.stretches.iter().flat_map(|stretch| {
+            let after = stretch.partition_point(|sample| sample.0 < at);
+            stretch.get(after.saturating_sub(1)..(after + 1).min(stretch.len())).unwrap_or_default()
+        });
+        let nearest = samples.min_by(|a, b| (a.0 - at).abs().total_cmp(&(b.0 - at).abs()));
+        nearest.copied().filter(|sample| (sample.0 - at).abs() <= step / 20.0)
+    };
+    wanted.filter_map(near).collect()
 }
 
 /// Names of levels above them at the left, none over another.

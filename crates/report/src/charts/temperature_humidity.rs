@@ -8,7 +8,7 @@ use super::scene::{Quantity, Scene, Words, course};
 use super::stack::{Level, Line, Plot, Stack};
 use super::{Chart, ChartKind, ChartScope};
 use crate::error::Error;
-use crate::theme::{Dash, Mark, Pen};
+use crate::theme::{self, Dash, Mark, Pen};
 
 /// One chart a chamber, and one of the air that belongs to none.
 pub(super) fn draw(scene: &Scene<'_>) -> Result<Vec<Chart>, Error> {
@@ -21,7 +21,17 @@ pub(super) fn draw(scene: &Scene<'_>) -> Result<Vec<Chart>, Error> {
 }
 
 fn chart(scene: &Scene<'_>, chamber: Option<&ChamberEvidence>, tracks: &[&AirTrack]) -> Result<Option<Chart>, Error> {
-    let pens = scene.pens(tracks);
+    // The others have no line here.
+    let drawn = |place| !matches!(place, TrackPlace::Inlet | TrackPlace::Outlet | TrackPlace::Material);
+    let tracks: Vec<&AirTrack> = tracks.iter().copied().filter(|track| drawn(track.place)).collect();
+    let tracks = tracks.as_slice();
+    let own = scene.pens(tracks);
+    let has_dew_point = |track: &AirTrack| track.place == TrackPlace::Affected;
+    let dew_points = tracks.iter().zip(&own).filter(|(track, _)| has_dew_point(track));
+    let dew_points = dew_points.map(|(_, pen)| Pen { dash: Dash::Dots, width: 1.5, mark: Mark::DownTriangle, ..*pen });
+    let all: Vec<Pen> = own.iter().copied().chain(dew_points).collect();
+    let mut pens = theme::distinct(&all);
+    let mut dew_pens = pens.split_off(own.len()).into_iter();
     let (mut temps, mut humidities) = (Vec::new(), Vec::new());
     for (track, pen) in tracks.iter().zip(pens) {
         let name = scene.track_name(track, chamber);
@@ -34,9 +44,9 @@ fn chart(scene: &Scene<'_>, chamber: Option<&ChamberEvidence>, tracks: &[&AirTra
         };
         match track.place {
             TrackPlace::Affected | TrackPlace::Unplaced => {
-                // The dew point is the same air in the same colour, told apart by its dots and its name.
-                let dew_pen = Pen { dash: Dash::Dots, width: 1.5, mark: Mark::DownTriangle, ..pen };
-                if track.place == TrackPlace::Affected {
+                if has_dew_point(track)
+                    && let Some(dew_pen) = dew_pens.next()
+                {
                     add(Quantity::DewPoint, format!("{name}, dew point"), dew_pen);
                 }
                 add(Quantity::AirTemp, name.clone(), pen);
@@ -132,8 +142,8 @@ fn alt(scene: &Scene<'_>, chamber: Option<&ChamberEvidence>, tracks: &[&AirTrack
     format!(
         "Daily means of {}, {} to {}: temperature {temp} {}, relative humidity {humidity} %.",
         track.label,
-        super::time_axis::short_day(first.0),
-        super::time_axis::short_day(last.0),
+        scene.time.short_day(first.0),
+        scene.time.short_day(last.0),
         scene.units.temp_unit(),
     )
 }

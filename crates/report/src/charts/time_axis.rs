@@ -3,6 +3,7 @@
 use chrono::{DateTime, Duration, NaiveDate, TimeZone, Utc};
 use chrono_tz::Tz;
 use grainfall_analysis::evidence::Evidence;
+use grainfall_record::DateStyle;
 
 use crate::error::Error;
 
@@ -12,6 +13,8 @@ pub(super) struct TimeScale {
     pub(super) from: DateTime<Utc>,
     pub(super) to: DateTime<Utc>,
     pub(super) zone: Tz,
+    /// How dates are written.
+    pub(super) dates: DateStyle,
     /// Civil days that touch the range, with their first instants and the first instants after them.
     pub(super) days: Vec<(NaiveDate, DateTime<Utc>, DateTime<Utc>)>,
 }
@@ -38,7 +41,7 @@ impl TimeScale {
             .map_err(|_| Error::TimeZone { found: evidence.job.time_zone.clone() })?;
         let days = evidence.days.iter().filter(|day| day.to > from && day.from < to);
         let days = days.map(|day| (day.date, day.from, day.to)).collect();
-        Ok((to > from).then_some(Self { from, to, zone, days }))
+        Ok((to > from).then_some(Self { from, to, zone, dates: evidence.job.dates, days }))
     }
 
     /// The same axis on to a later instant, with the civil days up to it. A midnight that the zone skips is taken 24 h
@@ -60,6 +63,12 @@ impl TimeScale {
     /// Seconds since the start.
     pub(super) fn seconds(&self, time: DateTime<Utc>) -> f64 {
         (time - self.from).as_seconds_f64()
+    }
+
+    /// The civil day that many seconds after the start.
+    pub(super) fn date_at(&self, seconds: f64) -> NaiveDate {
+        // Seconds of any job are far below 2^53: nothing is cut off but the fraction.
+        (self.from + Duration::seconds(seconds as i64)).with_timezone(&self.zone).date_naive()
     }
 
     /// Seconds in all.
@@ -98,23 +107,23 @@ impl TimeScale {
 
     /// `6 Oct 08:42` in the job's zone.
     pub(super) fn instant(&self, time: DateTime<Utc>) -> String {
-        time.with_timezone(&self.zone).format("%-d %b %H:%M").to_string()
+        self.dates.short_moment(time.with_timezone(&self.zone))
     }
 
     /// `6 Oct` in the job's zone.
     pub(super) fn short_day_of(&self, time: DateTime<Utc>) -> String {
-        short_day(time.with_timezone(&self.zone).date_naive())
+        self.dates.short(time.with_timezone(&self.zone).date_naive())
     }
-}
 
-/// `Mon 6 Oct`.
-pub(super) fn day(date: NaiveDate) -> String {
-    date.format("%a %-d %b").to_string()
-}
+    /// `Mon 6 Oct`.
+    pub(super) fn day(&self, date: NaiveDate) -> String {
+        self.dates.day(date)
+    }
 
-/// `6 Oct`.
-pub(super) fn short_day(date: NaiveDate) -> String {
-    date.format("%-d %b").to_string()
+    /// `6 Oct`.
+    pub(super) fn short_day(&self, date: NaiveDate) -> String {
+        self.dates.short(date)
+    }
 }
 
 #[cfg(test)]

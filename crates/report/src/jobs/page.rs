@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use chrono::{DateTime, Utc};
 use chrono_tz::Tz;
 use grainfall_analysis::needs::{JobLine, NeedKind};
+use grainfall_record::DateStyle;
 use minijinja::Value;
 use serde::Serialize;
 
@@ -89,7 +90,9 @@ fn shown(jobs: &Jobs) -> Shown<'_> {
         title: format!("Jobs in {}", jobs.folder),
         tool: format!("{} {}", jobs.tool.name, jobs.tool.version),
         answer: answer(jobs),
-        as_of: jobs.now.map_or_else(String::new, |now| format!("Today is the day of {}.", moment(now, chrono_tz::UTC))),
+        as_of: jobs
+            .now
+            .map_or_else(String::new, |now| format!("Today is the day of {}.", moment(now, Tz::UTC, dates_of(jobs)))),
         kinds: NeedKind::ALL
             .into_iter()
             .map(|kind| KindShown { id: class(kind), words: kind.words(), jobs: with(kind) })
@@ -144,7 +147,7 @@ fn row(job: &Job, [by_need, by_name, by_record, by_units]: [usize; 4]) -> Row<'_
             format!("{} needed, {} not needed, {} not shown", days.needed, days.not_needed, days.not_shown)
         }),
         record_to: line
-            .map_or_else(String::new, |line| moment(line.clock, line.time_zone.parse().unwrap_or(chrono_tz::UTC))),
+            .map_or_else(String::new, |line| moment(line.clock, line.time_zone.parse().unwrap_or(Tz::UTC), line.dates)),
     }
 }
 
@@ -153,8 +156,14 @@ fn on_site(line: &JobLine) -> String {
     if units.is_empty() { "none".to_owned() } else { units.join(", ") }
 }
 
-fn moment(time: DateTime<Utc>, tz: Tz) -> String {
-    time.with_timezone(&tz).format("%-d %b %Y %H:%M %Z").to_string()
+fn moment(time: DateTime<Utc>, tz: Tz, dates: DateStyle) -> String {
+    let local = time.with_timezone(&tz);
+    format!("{} {}", dates.moment(local), local.format("%Z"))
+}
+
+/// How dates are written: as in the jobs, which were all asked for at once.
+fn dates_of(jobs: &Jobs) -> DateStyle {
+    jobs.jobs.iter().find_map(|job| job.line()).map_or_else(DateStyle::default, |line| line.dates)
 }
 
 /// The name of a need in the page's markup.

@@ -4,7 +4,8 @@
 use std::collections::BTreeMap;
 
 use grainfall_analysis::evidence::{
-    ChamberEvidence, ClockBasis, Evidence, GoalBasis, GoalVerdict, KindTotals, PointEvidence, PressureBasis,
+    ChamberEvidence, ClockBasis, Evidence, Finding, GoalBasis, GoalVerdict, KindTotals, PointEvidence, PressureBasis,
+    Subject,
 };
 
 use super::completeness;
@@ -15,6 +16,9 @@ use crate::text;
 
 /// Open points named on a verdict; the others are in the chamber's table.
 const POINTS_NAMED: usize = 4;
+
+/// Findings of one kind named on the first pages.
+const FINDINGS_NAMED: usize = 6;
 
 /// Rows named under a statement; the others are in `summary.json`.
 pub(super) const ROWS_NAMED: usize = 12;
@@ -29,6 +33,7 @@ pub(super) fn section(evidence: &Evidence, shown: &Shown) -> Section {
     } else {
         section.blocks.push(Block::Table(totals_table(evidence)));
     }
+    section.blocks.extend(findings_summary(evidence, shown).map(Block::Table));
     section.blocks.extend(evidence.releases.iter().map(|release| Block::Statement {
         title: format!(
             "Release of equipment: {}",
@@ -39,7 +44,7 @@ pub(super) fn section(evidence: &Evidence, shown: &Shown) -> Section {
     }));
     let missing = evidence.missing.iter();
     let missing = missing.map(|missing| Item { text: missing.text.clone(), detail: Some(missing.remedy.clone()) });
-    let missing: Vec<Item> = missing.chain(completeness::lacking_days(evidence)).collect();
+    let missing: Vec<Item> = missing.chain(completeness::lacking_days(evidence, shown)).collect();
     if missing.is_empty() {
         section.blocks.push(note(text::NOTHING_MISSING));
     } else {
@@ -47,7 +52,6 @@ pub(super) fn section(evidence: &Evidence, shown: &Shown) -> Section {
         section.blocks.push(Block::List { items: missing });
     }
     section.blocks.extend(goals_assumed(evidence));
-    section.blocks.extend(findings_summary(evidence));
     section.blocks.push(note(text::WHAT_THE_VERDICTS_REST_ON));
     section
 }
@@ -66,15 +70,35 @@ fn goals_assumed(evidence: &Evidence) -> Option<Block> {
     })
 }
 
-/// What was found, by kind, so that nothing stays hidden behind the first page.
-fn findings_summary(evidence: &Evidence) -> Option<Block> {
-    let mut kinds: BTreeMap<&str, u64> = BTreeMap::new();
+/// What was found, by kind, each named, so that nothing stays hidden behind the first page.
+fn findings_summary(evidence: &Evidence, shown: &Shown) -> Option<Table> {
+    let mut kinds: BTreeMap<&str, Vec<&Finding>> = BTreeMap::new();
     for finding in &evidence.findings {
-        *kinds.entry(finding.kind.words()).or_default() += 1;
+        kinds.entry(finding.kind.words()).or_default().push(finding);
     }
-    let words: Vec<String> = kinds.iter().map(|(words, n)| format!("{words} {n}")).collect();
-    (!words.is_empty())
-        .then(|| note(format!("Findings, each with its evidence in its own section: {}.", words.join(", "))))
+    let mut table = Table::new(
+        "What was found, by kind; each finding has its evidence in the section “Findings”",
+        vec![text_column("Finding", 96.0), number_column("How many", 36.0), text_column("Of what, and when", 380.0)],
+    );
+    for (words, found) in kinds {
+        let mut named: Vec<String> = found.iter().take(FINDINGS_NAMED).map(|one| finding_name(shown, one)).collect();
+        if found.len() > FINDINGS_NAMED {
+            named.push(format!("and {} more", found.len() - FINDINGS_NAMED));
+        }
+        let first = found.first().map(|one| super::findings::anchor(one));
+        table.push(vec![Cell::link(words, "", first), found.len().to_string().into(), named.join("; ").into()]);
+    }
+    if table.rows.is_empty() { None } else { Some(table) }
+}
+
+/// `D2, 8 Oct 02:10 to 07:40 (no. 3)`.
+fn finding_name(shown: &Shown, finding: &Finding) -> String {
+    let subject = match &finding.subject {
+        Subject::Job => "job".to_owned(),
+        Subject::Chamber(id) => format!("chamber {}", shown::cut(id, 40)),
+        Subject::Point(id) | Subject::Unit(id) | Subject::Logger(id) => shown::cut(id, 40),
+    };
+    format!("{subject}, {} (no. {})", shown.span(finding.from, finding.to), finding.number)
 }
 
 /// Anchor of a chamber.
@@ -256,8 +280,8 @@ fn totals_table(evidence: &Evidence) -> Table {
     table.notes.push(text::EQUIPMENT_DAY_WORDS.to_owned());
     if sum.totals.by_pull_window > 0 {
         table.notes.push(format!(
-            "Of the days needed, {} began after the last goal was met and {} so only because the unit left within {} of the \
-             reading that met it.",
+            "Of the days needed, {} began after the last goal was met and {} so only because the unit left within {} (the \
+             pull window) of the reading that met it.",
             count(u64::from(sum.totals.by_pull_window), "day", "days"),
             if sum.totals.by_pull_window == 1 { "counts" } else { "count" },
             shown::hours(evidence.job.pull_window_h)

@@ -88,7 +88,7 @@ fn facts(shown: &Shown, chamber: &ChamberEvidence) -> Vec<Fact> {
     if let Some((date, progress)) = chamber.progress.last() {
         fact(
             "Initial excess moisture gone",
-            format!("{} on {} (median of the points)", share(*progress), shown::day(*date)),
+            format!("{} on {} (median of the points)", share(*progress), shown.day(*date)),
         );
     }
     for goal in &chamber.air_goals {
@@ -168,7 +168,7 @@ pub(super) fn air_table(shown: &Shown, caption: &str, rows: AirRows, air: &[&Dai
     );
     for day in air {
         table.push(vec![
-            Cell::on(shown::day(day.date), day.date),
+            Cell::on(shown.day(day.date), day.date),
             Cell::from(&day.label),
             share(day.sample_share).into(),
             shown.temp_spread(day.air_temp_c).into(),
@@ -230,7 +230,7 @@ fn differences_table(evidence: &Evidence, shown: &Shown, chamber: &ChamberEviden
                 .into()
         };
         table.push(vec![
-            Cell::on(shown::day(date), date),
+            Cell::on(shown.day(date), date),
             cell(DifferenceKind::AffectedMinusUnaffected),
             cell(DifferenceKind::AffectedMinusOutdoor),
         ]);
@@ -284,7 +284,7 @@ fn points_table(evidence: &Evidence, shown: &Shown, points: &[&PointEvidence]) -
             table.notes.push(format!("{}: {}", point.id, point.why));
         }
         if let Some(rate) = point.rates.last() {
-            table.notes.push(rate_note(point, rate));
+            table.notes.push(rate_note(shown, point, rate));
         }
     }
     table
@@ -356,7 +356,7 @@ fn signed_with_unit(distance: f64, unit: &str) -> String {
     if unit.is_empty() { text } else { format!("{text} {unit}") }
 }
 
-fn rate_note(point: &PointEvidence, rate: &grainfall_analysis::evidence::DailyRate) -> String {
+fn rate_note(shown: &Shown, point: &PointEvidence, rate: &grainfall_analysis::evidence::DailyRate) -> String {
     let range = match (rate.low, rate.high) {
         (Some(low), Some(high)) => format!(" (95 % interval {} to {})", signed(low, 2), signed(high, 2)),
         _ => String::new(),
@@ -365,7 +365,7 @@ fn rate_note(point: &PointEvidence, rate: &grainfall_analysis::evidence::DailyRa
     format!(
         "{}: drying rate to {} {} {unit} a day{range}, from {}.",
         point.id,
-        shown::day(rate.date),
+        shown.day(rate.date),
         signed(rate.per_day, 2),
         count(u64::from(rate.readings), "reading", "readings"),
     )

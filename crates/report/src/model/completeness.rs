@@ -6,7 +6,7 @@ use chrono::NaiveDate;
 use grainfall_analysis::evidence::{EntryKind, Evidence, ExpectedEntry};
 
 use super::answers::chamber_anchor;
-use super::shown;
+use super::shown::{self, Shown};
 use super::{Block, Cell, Item, Table, paragraph, text_column};
 use crate::number_format::count;
 
@@ -31,7 +31,7 @@ pub(super) fn summary(evidence: &Evidence) -> Option<Block> {
 }
 
 /// The days that lack an entry, each with its chambers, as one item of what is missing.
-pub(super) fn lacking_days(evidence: &Evidence) -> Option<Item> {
+pub(super) fn lacking_days(evidence: &Evidence, shown: &Shown) -> Option<Item> {
     let mut days: BTreeMap<NaiveDate, Vec<&str>> = BTreeMap::new();
     let mut kinds: BTreeSet<EntryKind> = BTreeSet::new();
     for record in &evidence.completeness {
@@ -47,7 +47,7 @@ pub(super) fn lacking_days(evidence: &Evidence) -> Option<Item> {
     let mut told: Vec<String> = days
         .iter()
         .take(DAYS_NAMED)
-        .map(|(date, chambers)| format!("{} ({})", shown::day(*date), chambers.join(", ")))
+        .map(|(date, chambers)| format!("{} ({})", shown.day(*date), chambers.join(", ")))
         .collect();
     if days.len() > DAYS_NAMED {
         told.push(format!("{} more", days.len() - DAYS_NAMED));

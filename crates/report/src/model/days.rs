@@ -25,9 +25,12 @@ pub(super) fn sections(evidence: &Evidence, shown: &Shown, charts: &[Chart]) -> 
     std::iter::once(head).chain(days).collect()
 }
 
+/// On a day of the record on which no point was read.
+const NO_READING_ON_DAY: &str = "No material reading was taken on this day.";
+
 fn day_section(evidence: &Evidence, shown: &Shown, charts: &[Chart], day: &Day) -> Option<Section> {
     let length = if (day.hours - 24.0).abs() < 1e-9 { String::new() } else { format!(", {}", shown::hours(day.hours)) };
-    let title = format!("Day {}: {}{length}", day.number, shown::day(day.date));
+    let title = format!("Day {}: {}{length}", day.number, shown.day(day.date));
     let mut section = Section::new(format!("day-{}", day.number), 2, title);
     section.new_page = true;
     let blocks = &mut section.blocks;
@@ -40,7 +43,11 @@ fn day_section(evidence: &Evidence, shown: &Shown, charts: &[Chart], day: &Day) 
         blocks.push(Block::Table(air_table(shown, "Means of the day (least to greatest)", AirRows::OfOneDay, &air)));
     }
     blocks.extend(units_table(evidence, shown, day).map(Block::Table));
-    blocks.extend(readings::on_day(evidence, shown, day.date).map(Block::Table));
+    match readings::on_day(evidence, shown, day.date) {
+        Some(table) => blocks.push(Block::Table(table)),
+        None if !blocks.is_empty() && !evidence.points.is_empty() => blocks.push(note(NO_READING_ON_DAY)),
+        None => {}
+    }
     for visit in evidence.visits.iter().filter(|visit| shown.date(visit.time) == day.date) {
         blocks.push(paragraph(format!("Visit {}: {}", shown.time_of_day(visit.time), visit_words(visit))));
     }

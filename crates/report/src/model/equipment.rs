@@ -1,5 +1,6 @@
 //! The equipment record: every unit, every equipment-day with its verdict and reason, and what the units did.
 
+use chrono::{DateTime, Utc};
 use grainfall_analysis::evidence::{
     DailyUnitAir, DayVerdict, Effect, EquipmentDay, Evidence, RunSpan, RunState, StayEvidence, UnitEvidence,
 };
@@ -22,7 +23,7 @@ pub(super) fn section(evidence: &Evidence, shown: &Shown, charts: &[Chart]) -> O
     let blocks = &mut section.blocks;
     blocks.push(paragraph(text::EQUIPMENT_DAY_RULE));
     blocks.push(paragraph(format!(
-        "Counted here: {}. A period begun after the last goal was met takes the verdict before it if the unit leaves within {} of the reading that met it.",
+        "Counted here: {}. The pull window of this job is {}: a unit that leaves within that time of the reading that met the last goal takes, for a period begun after that reading, the verdict before it.",
         evidence.job.equipment_day,
         shown::hours(evidence.job.pull_window_h)
     )));
@@ -144,15 +145,16 @@ fn days_table(evidence: &Evidence, shown: &Shown) -> Table {
     let has_effect =
         evidence.equipment.iter().flat_map(|u| &u.stays).flat_map(|s| &s.days).any(|day| day.effect.is_some());
     let mut columns = vec![
-        number_column("Day", 34.0),
-        text_column("Period", 94.0),
-        text_column("Verdict", 56.0),
-        text_column("Why, and the open points", 176.0),
+        number_column("Day", 30.0),
+        text_column("Period", 86.0),
+        text_column("Verdict", 52.0),
+        text_column("Why, and the open points", 150.0),
+        text_column("Reading that decides, its age", 76.0),
     ];
     if has_effect {
-        columns.push(text_column("Hours run, depression, water", 92.0));
+        columns.push(text_column("Hours run, depression, water", 86.0));
     }
-    columns.push(text_column("Rows", 76.0));
+    columns.push(text_column("Rows", 66.0));
     let mut table = Table::new("Equipment-days: was there load in the area the unit serves", columns);
     for unit in &evidence.equipment {
         for (index, stay) in unit.stays.iter().enumerate() {
@@ -167,6 +169,7 @@ fn days_table(evidence: &Evidence, shown: &Shown) -> Table {
         }
     }
     table.notes.push(text::EQUIPMENT_DAY_WORDS.to_owned());
+    table.notes.push(text::READING_AGES.to_owned());
     if evidence
         .equipment
         .iter()
@@ -211,12 +214,41 @@ fn day_cells(evidence: &Evidence, shown: &Shown, days: &[EquipmentDay], has_effe
         format!("{}, {}", shown.span(day.from, Some(last.to)), shown::hours(hours)).into(),
         Cell::verdict(day.verdict.words(), rest),
         why,
+        reading_ages(shown, days).into(),
     ];
     if has_effect {
         cells.push(day.effect.as_ref().map_or(NO_VALUE.to_owned(), |effect| effect_words(shown, effect)).into());
     }
     cells.push(shown::rows(&day.rows, 4).into());
     cells
+}
+
+/// When the readings were taken that decide a run of days, and how old they were beside them: the oldest where they
+/// are several.
+fn reading_ages(shown: &Shown, days: &[EquipmentDay]) -> String {
+    let read: Vec<(DateTime<Utc>, &EquipmentDay)> = days.iter().filter_map(|day| Some((day.read_at?, day))).collect();
+    let Some(oldest) = read.iter().max_by_key(|(at, day)| day.from - *at) else { return NO_VALUE.to_owned() };
+    let age = age(oldest.0, oldest.1);
+    let (first, last) = (read.iter().map(|one| one.0).min(), read.iter().map(|one| one.0).max());
+    match (first, last) {
+        (Some(first), Some(last)) if first != last => {
+            format!("{} to {}, the oldest {age}", shown.instant(first), shown.instant(last))
+        }
+        _ if read.len() > 1 => format!("{}, on the last of these days {age}", shown.instant(oldest.0)),
+        _ => format!("{}, {age}", shown.instant(oldest.0)),
+    }
+}
+
+/// How old a reading is beside a day: `in the day`, `9.5 h before it`.
+fn age(read_at: DateTime<Utc>, day: &EquipmentDay) -> String {
+    let between = |from: DateTime<Utc>, to: DateTime<Utc>| shown::hours((to - from).as_seconds_f64() / 3600.0);
+    if read_at < day.from {
+        format!("{} before it began", between(read_at, day.from))
+    } else if read_at < day.to {
+        "in it".to_owned()
+    } else {
+        format!("{} after it ended", between(day.to, read_at))
+    }
 }
 
 /// What a unit did, in words.
@@ -229,7 +261,7 @@ fn effect_words(shown: &Shown, effect: &Effect) -> String {
         parts.push(format!("paused {}", shown::hours(effect.paused_h)));
     }
     if effect.not_shown_h > 0.0 {
-        parts.push(format!("not shown {}", shown::hours(effect.not_shown_h)));
+        parts.push(format!("running not known for {}", shown::hours(effect.not_shown_h)));
     }
     let (depression, water) = ((effect.depression_gpp, effect.u_depression_gpp), (effect.water_kg, effect.u_water_kg));
     parts.extend(taken_out(shown, depression, effect.within_uncertainty, water));
@@ -328,7 +360,7 @@ fn hour_meters_table(evidence: &Evidence, shown: &Shown) -> Option<Table> {
             text_column("Between", 150.0),
             number_column("Meter h", 50.0),
             number_column("Air shows h", 60.0),
-            number_column("Not shown h", 60.0),
+            number_column("Not known h", 60.0),
             text_column("Rows", 130.0),
         ],
     );
@@ -405,6 +437,38 @@ fn state_words(state: RunState) -> Option<&'static str> {
         RunState::Running => None,
         RunState::Stopped => Some("stood, no pause recorded"),
         RunState::Paused => Some("recorded pause"),
-        RunState::NotShown => Some("not shown"),
+        RunState::NotShown => Some("running not known"),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::UnitSystem;
+    use crate::sample_evidence::sample;
+    use chrono::TimeDelta;
+
+    #[test]
+    fn the_age_of_a_reading_is_told_beside_its_day() {
+        let evidence = sample().evidence;
+        let shown = Shown::new(UnitSystem::Us, &evidence).expect("a zone");
+        let mut days = evidence.equipment[0].stays[0].days[..2].to_vec();
+        let first = days[0].from;
+        let told = |days: &[EquipmentDay]| reading_ages(&shown, days);
+        let at = shown.instant(first - TimeDelta::hours(2));
+        days[0].read_at = Some(first - TimeDelta::hours(2));
+        assert_eq!(told(&days[..1]), format!("{at}, 2.0 h before it began"));
+        days[1].read_at = days[0].read_at;
+        assert_eq!(told(&days), format!("{at}, on the last of these days 26.0 h before it began"));
+        days[1].read_at = Some(days[1].from);
+        assert_eq!(told(&days[1..]), format!("{}, in it", shown.instant(days[1].from)));
+        assert!(told(&days).ends_with(", the oldest 2.0 h before it began"), "{}", told(&days));
+        days[0].read_at = Some(days[0].to + TimeDelta::minutes(30));
+        assert_eq!(
+            told(&days[..1]),
+            format!("{}, 0.5 h after it ended", shown.instant(days[0].to + TimeDelta::minutes(30)))
+        );
+        days[0].read_at = None;
+        assert_eq!(told(&days[..1]), NO_VALUE);
     }
 }

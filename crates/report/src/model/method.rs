@@ -2,7 +2,7 @@
 
 use grainfall_analysis::evidence::Evidence;
 
-use super::shown::{self, Shown};
+use super::shown::Shown;
 use super::{Block, Cell, Fact, Section, Table, heading, note, paragraph, text_column};
 use crate::text;
 
@@ -76,7 +76,7 @@ fn limits_table(evidence: &Evidence, shown: &Shown) -> Table {
         ]);
     }
     if evidence.loggers.is_empty() {
-        table.notes.push(format!("No logger is on record to {}.", shown::day(shown.date(evidence.clock))));
+        table.notes.push(format!("No logger is on record to {}.", shown.day(shown.date(evidence.clock))));
     }
     table
 }

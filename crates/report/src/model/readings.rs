@@ -12,23 +12,54 @@ use crate::text;
 /// Days in one table.
 const DAYS_A_TABLE: usize = 10;
 
-/// One row a point, one column a day on which any of them was read; further days in further tables.
-pub(super) fn by_day(evidence: &Evidence, shown: &Shown, points: &[&PointEvidence]) -> Vec<Block> {
-    let mut dates: Vec<NaiveDate> =
-        points.iter().flat_map(|point| &point.readings).map(|reading| shown.date(reading.time)).collect();
+/// So many days in a row without a reading share a column.
+const LONG_HOLE: usize = 3;
+
+/// A column of the table: a day with readings, or days in a row without any.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Days {
+    Read(NaiveDate),
+    /// First and last.
+    Unread(NaiveDate, NaiveDate),
+}
+
+/// The days from the first reading to the last; those without any reading apart, long stretches of them in one.
+fn days_of(mut dates: Vec<NaiveDate>) -> Vec<Days> {
     dates.sort_unstable();
     dates.dedup();
-    dates
-        .chunks(DAYS_A_TABLE)
+    let mut days: Vec<Days> = Vec::new();
+    for pair in dates.windows(2) {
+        days.push(Days::Read(pair[0]));
+        let between: Vec<NaiveDate> =
+            pair[0].iter_days().skip(1).take_while(|date| *date < pair[1]).take(LONG_HOLE).collect();
+        match (between.first(), pair[1].pred_opt()) {
+            (Some(first), Some(last)) if between.len() == LONG_HOLE => days.push(Days::Unread(*first, last)),
+            _ => days.extend(between.iter().map(|date| Days::Unread(*date, *date))),
+        }
+    }
+    days.extend(dates.last().map(|date| Days::Read(*date)));
+    days
+}
+
+/// One row a point, one column a day; further days in further tables.
+pub(super) fn by_day(evidence: &Evidence, shown: &Shown, points: &[&PointEvidence]) -> Vec<Block> {
+    let days =
+        days_of(points.iter().flat_map(|point| &point.readings).map(|reading| shown.date(reading.time)).collect());
+    let head = |days: &Days| match days {
+        Days::Read(date) => shown.short_day(*date),
+        Days::Unread(first, last) if first == last => shown.short_day(*first),
+        Days::Unread(first, last) => format!("{} to {}", shown.short_day(*first), shown.short_day(*last)),
+    };
+    days.chunks(DAYS_A_TABLE)
         .enumerate()
-        .map(|(nth, dates)| {
+        .map(|(nth, days)| {
             let mut columns = vec![text_column("Point", 90.0)];
-            columns.extend(dates.iter().map(|date| number_column(date.format("%-d %b").to_string(), 42.0)));
+            columns.extend(days.iter().map(|day| number_column(head(day), 42.0)));
             let caption =
                 if nth == 0 { "Readings of each point by day" } else { "Readings of each point, the next days" };
             let mut table = Table::new(caption, columns);
             for point in points.iter().filter(|point| !point.readings.is_empty()) {
-                table.push(row(evidence, shown, point, dates));
+                table.push(row(evidence, shown, point, days));
             }
             if nth == 0 {
                 table.notes.push(text::READINGS_BY_DAY.to_owned());
@@ -38,13 +69,16 @@ pub(super) fn by_day(evidence: &Evidence, shown: &Shown, points: &[&PointEvidenc
         .collect()
 }
 
-fn row(evidence: &Evidence, shown: &Shown, point: &PointEvidence, dates: &[NaiveDate]) -> Vec<Cell> {
+fn row(evidence: &Evidence, shown: &Shown, point: &PointEvidence, days: &[Days]) -> Vec<Cell> {
     let goal = point.goal.as_ref().map_or(String::new(), |goal| format!(", goal {}", trimmed(goal.value, 2)));
     let mut cells = vec![Cell::link(&point.id, format!(" ({}{goal})", point.unit), point_anchor(evidence, &point.id))];
-    cells.extend(dates.iter().map(|date| match of_day(shown, point, *date) {
-        None => Cell::from(""),
-        Some(reading) if reading.meets == Some(true) => Cell::strong(number(reading)),
-        Some(reading) => number(reading).into(),
+    cells.extend(days.iter().map(|days| {
+        let Days::Read(date) = days else { return Cell::from("none") };
+        match of_day(shown, point, *date) {
+            None => Cell::from("none"),
+            Some(reading) if reading.meets == Some(true) => Cell::strong(number(reading)),
+            Some(reading) => number(reading).into(),
+        }
     }));
     cells
 }
@@ -161,4 +195,21 @@ fn distinct<'a>(texts: impl Iterator<Item = &'a str>) -> String {
         }
     }
     found.join(", ")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn days_without_a_reading_have_their_columns() {
+        let date = |day: u32| NaiveDate::from_ymd_opt(2025, 9, day).expect("a date");
+        let days = days_of([13, 8, 8, 10, 20].map(date).to_vec());
+        let unread = |from: u32, to: u32| Days::Unread(date(from), date(to));
+        let read = |day: u32| Days::Read(date(day));
+        let wanted =
+            [read(8), unread(9, 9), read(10), unread(11, 11), unread(12, 12), read(13), unread(14, 19), read(20)];
+        assert_eq!(days, wanted);
+        assert!(days_of(Vec::new()).is_empty());
+    }
 }

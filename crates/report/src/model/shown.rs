@@ -5,6 +5,7 @@ use chrono_tz::Tz;
 use grainfall_analysis::evidence::{
     ChamberEvidence, Evidence, JobFacts, PointEvidence, ReadingEvidence, ReadingKind, SourceRow, Spread,
 };
+use grainfall_record::DateStyle;
 
 use crate::Error;
 use crate::number_format::{NO_VALUE, shown as number, trimmed, with_uncertainty};
@@ -17,6 +18,8 @@ pub struct Shown {
     pub units: UnitSystem,
     /// The job's zone.
     pub zone: Tz,
+    /// How dates are written.
+    pub dates: DateStyle,
     /// Whether the zone's offset changes within the record, so that a wall time alone could mean two instants.
     pub offset_changes: bool,
 }
@@ -35,36 +38,45 @@ impl Shown {
         // A change in between and back again would need half a year; days in between catch that too.
         let offset_changes = evidence.days.iter().any(|day| offset(day.from) != offset(evidence.clock))
             || offset(from) != offset(evidence.clock);
-        Ok(Self { units, zone, offset_changes })
+        Ok(Self { units, zone, dates: evidence.job.dates, offset_changes })
     }
 
     /// `6 Oct 08:42`; with the zone's abbreviation where the offset changes within the record.
     #[must_use]
     pub fn instant(&self, instant: DateTime<Utc>) -> String {
         let local = instant.with_timezone(&self.zone);
-        if self.offset_changes {
-            local.format("%-d %b %H:%M %Z").to_string()
-        } else {
-            local.format("%-d %b %H:%M").to_string()
-        }
+        self.with_offset(self.dates.short_moment(local), local)
     }
 
     /// `6 Oct 2025 08:42`.
     #[must_use]
     pub fn instant_with_year(&self, instant: DateTime<Utc>) -> String {
         let local = instant.with_timezone(&self.zone);
-        if self.offset_changes {
-            local.format("%-d %b %Y %H:%M %Z").to_string()
-        } else {
-            local.format("%-d %b %Y %H:%M").to_string()
-        }
+        self.with_offset(self.dates.moment(local), local)
     }
 
     /// `08:42`.
     #[must_use]
     pub fn time_of_day(&self, instant: DateTime<Utc>) -> String {
         let local = instant.with_timezone(&self.zone);
-        if self.offset_changes { local.format("%H:%M %Z").to_string() } else { local.format("%H:%M").to_string() }
+        self.with_offset(local.format("%H:%M").to_string(), local)
+    }
+
+    /// A time with the name of its offset, where that changes within the record.
+    fn with_offset(&self, text: String, local: DateTime<Tz>) -> String {
+        if self.offset_changes { format!("{text} {}", local.format("%Z")) } else { text }
+    }
+
+    /// `Mon 6 Oct`.
+    #[must_use]
+    pub fn day(&self, date: NaiveDate) -> String {
+        self.dates.day(date)
+    }
+
+    /// `6 Oct`, where there is little room.
+    #[must_use]
+    pub fn short_day(&self, date: NaiveDate) -> String {
+        self.dates.short(date)
     }
 
     /// The dash, or the instant.
@@ -255,12 +267,6 @@ pub fn rows(rows: &[SourceRow], most: usize) -> String {
     out
 }
 
-/// `Mon 6 Oct`.
-#[must_use]
-pub fn day(date: NaiveDate) -> String {
-    date.format("%a %-d %b").to_string()
-}
-
 /// A chamber as people read it: `Chamber A – kitchen`.
 #[must_use]
 pub fn chamber(chamber: &ChamberEvidence) -> String {
@@ -328,7 +334,7 @@ mod tests {
     }
 
     fn new_york(offset_changes: bool) -> Shown {
-        Shown { units: UnitSystem::Us, zone: chrono_tz::America::New_York, offset_changes }
+        Shown { units: UnitSystem::Us, zone: chrono_tz::America::New_York, dates: DateStyle::DayMonth, offset_changes }
     }
 
     fn utc(text: &str) -> DateTime<Utc> {

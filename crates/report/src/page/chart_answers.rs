@@ -4,11 +4,12 @@
 //! the one before: small, and rounded in the one place where numbers are rounded.
 
 use chrono::{DateTime, Duration, Utc};
+use grainfall_record::DateStyle;
 use serde::Serialize;
 
 use crate::Error;
 use crate::charts::Chart;
-use crate::charts::readout::{Area, Group, Member, Point, Says};
+use crate::charts::readout::{Area, Group, Member, Plane, PlaneAxis, Point, Says, States};
 use crate::model::shown::Shown;
 use crate::number_format::{NO_VALUE, fixed};
 use crate::text;
@@ -21,10 +22,14 @@ struct Answers {
     zone: Vec<(i64, i32, String)>,
     days: [&'static str; 7],
     months: [&'static str; 12],
+    /// How dates are written.
+    dates: DateStyle,
     /// What stands for a missing value.
     nothing: &'static str,
     /// How the keyboard reads a chart.
     keys: &'static str,
+    /// How it reads a chart of states.
+    plane_keys: &'static str,
     charts: Vec<ChartAnswers>,
 }
 
@@ -36,6 +41,35 @@ struct ChartAnswers {
     from: i64,
     length: i64,
     areas: Vec<AreaAnswers>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    plane: Option<PlaneAnswers>,
+}
+
+/// States by two quantities: places follow from the ends of the axes, values are in units of the last decimal shown.
+#[derive(Serialize)]
+struct PlaneAnswers {
+    axes: [AxisAnswers; 2],
+    /// Seconds that each state stands for.
+    each: i64,
+    series: Vec<StatesAnswers>,
+}
+
+#[derive(Serialize)]
+struct AxisAnswers {
+    name: String,
+    unit: String,
+    decimals: usize,
+    /// Value and place of either end.
+    from: (f64, f64),
+    to: (f64, f64),
+}
+
+#[derive(Serialize)]
+struct StatesAnswers {
+    name: String,
+    colour: String,
+    /// Second, value across, value up.
+    states: Vec<(i64, i64, i64)>,
 }
 
 #[derive(Serialize)]
@@ -100,8 +134,10 @@ pub(super) fn json(charts: &[Chart], shown: &Shown) -> Result<String, Error> {
         zone: from.zip(to).map_or_else(|| vec![(0, 0, "UTC".to_owned())], |(from, to)| offsets(shown, from, to)),
         days: text::DAYS_SHORT,
         months: text::MONTHS_SHORT,
+        dates: shown.dates,
         nothing: NO_VALUE,
         keys: text::CHART_KEYS,
+        plane_keys: text::PLANE_KEYS,
         charts: answering().map(|(chart, from)| chart_answers(chart, from)).collect(),
     };
     let json = serde_json::to_string(&answers)
@@ -141,6 +177,36 @@ fn chart_answers(chart: &Chart, from: DateTime<Utc>) -> ChartAnswers {
         from: from.timestamp(),
         length: seconds(chart.readout.length_s),
         areas: areas.collect(),
+        plane: chart.readout.plane.as_ref().map(plane_answers),
+    }
+}
+
+fn plane_answers(plane: &Plane) -> PlaneAnswers {
+    let decimals = plane.axes.each_ref().map(|axis| axis.decimals);
+    let axis = |axis: &PlaneAxis| {
+        // A place is exact to a hundredth of a px, a value far below its last decimal.
+        let end = |(value, place): (f64, f64)| ((value * 1e6).round() / 1e6, (place * 100.0).round() / 100.0);
+        AxisAnswers {
+            name: clean(&axis.name),
+            unit: axis.unit.clone(),
+            decimals: axis.decimals,
+            from: end(axis.from),
+            to: end(axis.to),
+        }
+    };
+    let states = |series: &States| StatesAnswers {
+        name: clean(&series.name),
+        colour: series.colour.clone(),
+        states: series
+            .states
+            .iter()
+            .map(|(at, across, up)| (seconds(*at), scaled(*across, decimals[0]), scaled(*up, decimals[1])))
+            .collect(),
+    };
+    PlaneAnswers {
+        axes: plane.axes.each_ref().map(axis),
+        each: seconds(plane.each_s),
+        series: plane.series.iter().map(states).collect(),
     }
 }
 

@@ -343,11 +343,11 @@ fn rung(evidence: &Evidence, shown: &Shown, point: &PointEvidence) -> Rung {
 fn outlook(shown: &Shown, forecast: &Forecast) -> String {
     match (forecast.outlook, forecast.earliest, forecast.latest) {
         (Outlook::Range, Some(earliest), Some(latest)) => {
-            let (from, to) = (shown::day(shown.date(earliest)), shown::day(shown.date(latest)));
+            let (from, to) = (shown.day(shown.date(earliest)), shown.day(shown.date(latest)));
             if from == to { format!("{from} (80 % range)") } else { format!("{from} to {to} (80 % range)") }
         }
         (Outlook::Range, Some(earliest), None) => {
-            format!("not before {}", shown::day(shown.date(earliest)))
+            format!("not before {}", shown.day(shown.date(earliest)))
         }
         (Outlook::WideRange, ..) => match (forecast.days_low, forecast.days_high) {
             (Some(low), Some(high)) => format!("{} to {} days more, few readings", trimmed(low, 0), trimmed(high, 0)),

@@ -106,6 +106,7 @@ fn data(model: &Model) -> Result<(Vec<u8>, u64), Error> {
     let replaced = filter(&mut value);
     if let Value::Object(fields) = &mut value {
         fields.insert("document_title".to_owned(), Value::String(title.text));
+        fields.insert("contents".to_owned(), Value::String(text::CONTENTS.to_owned()));
         fields.insert("replaced".to_owned(), Value::String(text::replaced(replaced)));
     }
     Ok((serde_json::to_vec(&value).map_err(json)?, replaced))

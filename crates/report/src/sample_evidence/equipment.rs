@@ -148,6 +148,7 @@ pub(super) fn unit(stay: &Stay<'_>) -> UnitEvidence {
             hours: hours_between(from, to),
             verdict,
             why,
+            read_at: (verdict != DayVerdict::NotJudged).then_some(from),
             by_pull_window: false,
             paused_h: 0.0,
             rows: vec![row("readings.csv", 2 + days.len() as u64 * 10)],

@@ -106,11 +106,12 @@ const WHOLE: [&str; 16] = [
     "units",
 ];
 
-const INSTANTS: [&str; 12] = [
+const INSTANTS: [&str; 13] = [
     "time",
     "from",
     "to",
     "last_at",
+    "read_at",
     "met_at",
     "ended_at",
     "stay_placed",

@@ -17,7 +17,7 @@ type Row = (String, String);
 /// The screen of a file.
 pub fn text(file: &ExplainedFile<'_>) -> String {
     let ExplainedFile { input, loggers } = file;
-    let mut out = format!("{}\n", input.path);
+    let mut out = paragraph(&input.path, 0);
     let own = [JOB_TOML, READINGS_CSV, AIR_CSV, VISITS_CSV, EQUIPMENT_CSV];
     if own.iter().any(|name| input.path.eq_ignore_ascii_case(name)) {
         let note = "in a job folder this is one of the job's own files, read as such and never as an export; as an export it would be:";
@@ -33,7 +33,7 @@ pub fn text(file: &ExplainedFile<'_>) -> String {
             out += &paragraph(&format!("not read: {reason}"), 2);
             out += &paragraph(&format!("to do: {remedy}"), 2);
         }
-        Outcome::SameAs { path } => out += &format!("  the same bytes as {path}; read once\n"),
+        Outcome::SameAs { path } => out += &paragraph(&format!("the same bytes as {path}; read once"), 2),
     }
     section(&mut out, "loggers (times in UTC)", logger_rows(loggers));
     let by = |certainty| input.decisions.iter().filter(move |one| one.certainty == certainty);

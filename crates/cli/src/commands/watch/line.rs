@@ -65,10 +65,10 @@ pub enum Form {
 impl Form {
     /// Tells an event on stdout.
     pub fn tell(self, event: &Event<'_>) -> Result<()> {
-        terminal::print(&match self {
-            Self::Json => serde_json::to_string(event)?,
-            Self::Text => terminal::inert(&text(event)),
-        })
+        match self {
+            Self::Json => terminal::print_data(&serde_json::to_string(event)?),
+            Self::Text => terminal::print(&terminal::inert(&text(event))),
+        }
     }
 }
 

@@ -201,7 +201,7 @@ impl Watch<'_> {
         let Some(job) = self.jobs.get_mut(folder) else { return Ok(()) };
         let settled = job.pace.ready_at(self.quiet).unwrap_or_else(Instant::now);
         job.pace.read();
-        let fresh = refresh::refresh(folder, self.args.units.into(), &self.store, &self.stop);
+        let fresh = refresh::refresh(folder, (self.args.units.into(), self.args.dates.into()), &self.store, &self.stop);
         match fresh {
             Ok(None) => job.failed = None,
             Ok(Some(fresh)) => {

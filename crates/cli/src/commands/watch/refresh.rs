@@ -7,6 +7,7 @@ use std::time::Instant;
 
 use anyhow::{Context, Result, anyhow};
 use grainfall_keep::Store;
+use grainfall_record::DateStyle;
 use grainfall_report::{Settings, UnitSystem, Workbook, manifest, render_again, write_outputs, write_summary_first};
 
 use super::state::State;
@@ -27,17 +28,27 @@ pub struct Fresh {
 
 /// Makes the report of a job fresh; `None` when it is current already, or when `stop` was set before it was this run's
 /// turn. A fault in the program itself is an error like any other, so that one job cannot end the watch over all.
-pub fn refresh(folder: &Path, units: UnitSystem, store: &Store, stop: &AtomicBool) -> Result<Option<Fresh>> {
-    catch_unwind(AssertUnwindSafe(|| attempt(folder, units, store, stop)))
+pub fn refresh(
+    folder: &Path,
+    (units, dates): (UnitSystem, DateStyle),
+    store: &Store,
+    stop: &AtomicBool,
+) -> Result<Option<Fresh>> {
+    catch_unwind(AssertUnwindSafe(|| attempt(folder, (units, dates), store, stop)))
         .unwrap_or_else(|_| Err(anyhow!("a fault in this program; run `grainfall report` on the folder to see it")))
 }
 
-fn attempt(folder: &Path, units: UnitSystem, store: &Store, stop: &AtomicBool) -> Result<Option<Fresh>> {
+fn attempt(
+    folder: &Path,
+    (units, dates): (UnitSystem, DateStyle),
+    store: &Store,
+    stop: &AtomicBool,
+) -> Result<Option<Fresh>> {
     folder::check_is_folder(folder)?;
     let target = folder.join(REPORT);
     let Some(_turn) = turn::wait_unless(folder, stop)? else { return Ok(None) };
     let progress = Progress::start("reading");
-    let judged = folder::judge(folder, None, store, &progress)?;
+    let judged = folder::judge(folder, None, dates, store, &progress)?;
     let settings = Settings { units, as_of: None, workbook: Workbook::None };
     let input = judged.render_input(&settings);
     if manifest::is_current(&target, &input) {
