@@ -6,11 +6,16 @@ use std::path::{Path, PathBuf};
 
 fn main() {
     let crates = Path::new(env!("CARGO_MANIFEST_DIR")).join("..");
-    let mut places = vec![crates.join("../Cargo.lock")];
+    let mut places = vec![crates.join("../Cargo.lock"), crates.join("../Cargo.toml")];
     for within in list(&crates) {
-        places.extend(["src", "assets", "Cargo.toml"].map(|part| within.join(part)).into_iter().filter(|p| p.exists()));
+        let parts = ["src", "assets", "Cargo.toml", "build.rs"];
+        places.extend(parts.map(|part| within.join(part)).into_iter().filter(|place| place.exists()));
     }
     let mut hash = DefaultHasher::new();
+    // The same sources may round otherwise elsewhere.
+    for name in ["TARGET", "OPT_LEVEL"] {
+        hash.write(std::env::var_os(name).unwrap_or_default().as_encoded_bytes());
+    }
     for place in places {
         println!("cargo::rerun-if-changed={}", place.display());
         add(&place, &mut hash);

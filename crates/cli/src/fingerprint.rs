@@ -23,13 +23,6 @@ pub fn fingerprint(folder: &Path, besides: &[&str]) -> io::Result<String> {
     Ok(hex(hash))
 }
 
-/// SHA-256 of this program's own file: another build may judge otherwise. `None` when it cannot be read.
-pub fn program() -> Option<String> {
-    let mut hash = Sha256::new();
-    content(&std::env::current_exe().ok()?, &mut hash).ok()?;
-    Some(hex(hash))
-}
-
 fn add(root: &Path, within: &Path, hash: &mut Sha256) -> io::Result<()> {
     let mut entries: Vec<fs::DirEntry> = fs::read_dir(root.join(within))?.collect::<io::Result<_>>()?;
     entries.sort_by_key(fs::DirEntry::file_name);

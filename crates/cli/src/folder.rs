@@ -146,10 +146,16 @@ fn nothing_recorded(folder: &Path, reading: &Reading) -> String {
     text
 }
 
+/// A path as text, `/` between folders. Bytes that are none are written out, so that two paths stay two.
+pub fn shown(path: &Path) -> String {
+    let text = grainfall_ingest::shown(path.as_os_str());
+    if cfg!(windows) { text.replace('\\', "/") } else { text }
+}
+
 /// The folder's own name, also for `.`.
 pub fn folder_name(folder: &Path) -> String {
     let absolute = folder.canonicalize().unwrap_or_else(|_| folder.to_owned());
-    absolute.file_name().map_or_else(String::new, |name| name.to_string_lossy().into_owned())
+    absolute.file_name().map_or_else(String::new, |name| grainfall_ingest::shown(name))
 }
 
 fn job_file(folder: &Path, path: &str) -> Result<JobFile> {

@@ -1,8 +1,8 @@
 //! Which folders below a folder are jobs.
 //!
 //! A folder that holds `job.toml` is a job. Below a folder without one, in a branch where none holds any, the highest
-//! folder that directly holds files which could be exports is a job. Links are not followed; `report` and names that
-//! begin with a dot are passed over; what lies within a job is the job's.
+//! folder that directly holds files which could be exports is taken for a job. Links are not followed; `report` and
+//! names that begin with a dot are passed over; what lies within a job is the job's.
 
 use std::ffi::OsString;
 use std::fs;
@@ -18,8 +18,19 @@ use crate::commands::report::REPORT;
 pub struct Found {
     /// Way from the folder that was asked for; empty for that folder itself.
     pub path: PathBuf,
-    /// Why it could not be opened, if so.
-    pub closed: Option<io::Error>,
+    /// Why it is here.
+    pub sign: Sign,
+}
+
+/// Why a folder is taken for a job.
+#[derive(Debug)]
+pub enum Sign {
+    /// It holds `job.toml`.
+    JobToml,
+    /// It holds what could be exports.
+    Exports,
+    /// None: it could not be opened.
+    Closed(io::Error),
 }
 
 /// Endings of names of what could be an export.
@@ -34,7 +45,7 @@ pub fn jobs_below(folder: &Path) -> io::Result<Vec<Found>> {
     let top = look(folder)?;
     // The folder itself is a job only by its job.toml: it may hold stray files beside its jobs.
     if top.sure {
-        return Ok(vec![Found { path: PathBuf::new(), closed: None }]);
+        return Ok(vec![Found { path: PathBuf::new(), sign: Sign::JobToml }]);
     }
     visit(folder, Path::new(""), top.folders, &mut found);
     found.sort_by(|a, b| a.path.cmp(&b.path));
@@ -79,8 +90,10 @@ fn visit(folder: &Path, path: &Path, folders: Vec<OsString>, found: &mut Vec<Fou
         let path = path.join(name);
         let look = match look(&folder.join(&path)) {
             Ok(look) => look,
+            // Gone since its name was read.
+            Err(source) if source.kind() == io::ErrorKind::NotFound => continue,
             Err(source) => {
-                found.push(Found { path, closed: Some(source) });
+                found.push(Found { path, sign: Sign::Closed(source) });
                 continue;
             }
         };
@@ -89,7 +102,7 @@ fn visit(folder: &Path, path: &Path, folders: Vec<OsString>, found: &mut Vec<Fou
         any |= look.sure || below;
         if look.sure || (look.likely && !below) {
             found.truncate(before);
-            found.push(Found { path, closed: None });
+            found.push(Found { path, sign: if look.sure { Sign::JobToml } else { Sign::Exports } });
         }
     }
     any
@@ -107,7 +120,7 @@ mod tests {
             fs::write(path, "x").unwrap();
         }
         let found = jobs_below(folder.path()).unwrap();
-        assert!(found.iter().all(|one| one.closed.is_none()));
+        assert!(found.iter().all(|one| !matches!(one.sign, Sign::Closed(_))));
         found.iter().map(|one| one.path.to_string_lossy().into_owned()).collect()
     }
 

@@ -7,8 +7,8 @@ use anyhow::{Context, Result};
 use clap::Args;
 use grainfall_keep::Store;
 
-/// The code of this build: results kept by other code are never found.
-const CODE: &str = concat!(env!("CARGO_PKG_VERSION"), "-", env!("GRAINFALL_CODE"));
+/// The code of this build, by its version and its sources: what other code worked out is never taken for this one's.
+pub const CODE: &str = concat!(env!("CARGO_PKG_VERSION"), "-", env!("GRAINFALL_CODE"));
 
 /// Where results are kept.
 #[derive(Debug, Clone, Default, Args)]

@@ -3,11 +3,11 @@
 #![allow(clippy::unwrap_used, reason = "a failed unwrap is the failure of the test")]
 #![allow(clippy::disallowed_types, reason = "the tests run the program")]
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::{Path, PathBuf};
-use std::process::{Command, Output};
-use std::time::SystemTime;
+use std::process::{Command, Output, Stdio};
+use std::time::{Duration, SystemTime};
 
 use grainfall_tests::tree::files;
 use serde_json::Value;
@@ -134,6 +134,38 @@ fn reports_are_written_only_when_asked_for_and_linked() {
     assert!(fs::read(jobs.path("north/a b/report/manifest.json")).unwrap() == before);
 }
 
+#[test]
+fn a_second_run_waits_and_clears_what_a_killed_one_left() {
+    let jobs = Jobs::new(&[("a", "met"), ("b", "not-met")]);
+    jobs.run(&[]);
+    let first = jobs.written();
+    // Left by runs that were killed: a part of the set, the list, an old part moved aside.
+    fs::create_dir_all(jobs.path("report/samples/.report-new-Ab1/day=2025-10-06")).unwrap();
+    fs::create_dir_all(jobs.path("report/samples/.report-old-Cd2/report")).unwrap();
+    fs::write(jobs.path("report/.jobs-new-Ef3"), "{\"jo").unwrap();
+    let other = fs::File::open(jobs.path(".grainfall-lock")).unwrap();
+    other.lock().unwrap();
+    let mut second = Command::new(env!("CARGO_BIN_EXE_grainfall"));
+    let second = second.arg("jobs").arg(jobs.place.path()).stdout(Stdio::null()).stderr(Stdio::piped()).spawn();
+    let mut second = second.unwrap();
+    std::thread::sleep(Duration::from_millis(700));
+    assert!(second.try_wait().unwrap().is_none(), "it waits");
+    drop(other);
+    let output = second.wait_with_output().unwrap();
+    assert_eq!(output.status.code(), Some(1));
+    let said = String::from_utf8_lossy(&output.stderr).into_owned();
+    assert_eq!(said.matches("another run is writing into").count(), 1, "{said}");
+    assert!(jobs.written() == first, "nothing is left of the killed ones");
+}
+
+#[test]
+fn a_folder_that_is_itself_the_job_takes_its_turn_once() {
+    let jobs = Jobs::new(&[("", "met")]);
+    let output = jobs.run(&["--reports"]);
+    assert_eq!(output.status.code(), Some(0), "{}", String::from_utf8_lossy(&output.stderr));
+    assert!(jobs.path("report/report.pdf").is_file() && jobs.path("report/jobs.html").is_file());
+}
+
 #[cfg(unix)]
 #[test]
 fn names_of_any_kind_are_text_and_nothing_else() {
@@ -141,8 +173,14 @@ fn names_of_any_kind_are_text_and_nothing_else() {
     use std::os::unix::ffi::OsStrExt;
 
     let jobs = Jobs::new(&[("a", "met")]);
-    let names: [&[u8]; 4] =
-        [b"<script>alert(1)<", b"new\nline \"quoted\" & 'more'", b"bytes \xff\xfe", b"{{ 7*7 }}{% raw %}"];
+    let names: [&[u8]; 6] = [
+        b"<script>alert(1)<",
+        b"new\nline \"quoted\" & 'more'",
+        b"bytes \xff\xfe",
+        b"bytes \xff\xfd",
+        b"{{ 7*7 }}{% raw %}",
+        b"\x1b[31mred",
+    ];
     for name in names {
         let folder = jobs.place.path().join(OsStr::from_bytes(name));
         fs::create_dir(&folder).unwrap();
@@ -154,7 +192,13 @@ fn names_of_any_kind_are_text_and_nothing_else() {
         fs::write(folder.join("job.toml"), text.replace("title = \"Case\"\n", "")).unwrap();
     }
     let (code, list) = jobs.list();
-    assert_eq!((code, list["jobs"].as_array().unwrap().len()), (Some(0), 5), "{list:#}");
+    let paths: BTreeSet<&str> =
+        list["jobs"].as_array().unwrap().iter().map(|job| job["path"].as_str().unwrap()).collect();
+    assert_eq!((code, paths.len()), (Some(0), 7), "{list:#}");
+    assert!(paths.contains("bytes \\xFF\\xFE"), "{paths:?}");
+    let shown = jobs.run(&[]).stdout;
+    assert!(!shown.contains(&0x1b), "nothing in a name steers the terminal");
+    assert!(String::from_utf8_lossy(&shown).contains("[U+001B][31mred"));
     let page = fs::read_to_string(jobs.path("report/jobs.html")).unwrap();
     assert!(!page.contains("<script") && page.contains("&lt;script&gt;alert(1)"), "{page}");
     assert!(page.contains("{{ 7*7 }}{% raw %}"));

@@ -139,6 +139,42 @@ fn a_manifest_with_paths_outside_compares_nothing_outside() {
     assert!(place.untouched());
 }
 
+#[test]
+fn a_link_in_the_place_of_a_report_file_is_not_compared() {
+    let place = Place::new();
+    place.inputs();
+    // The very same bytes, but outside.
+    for name in ["report.pdf", "manifest.json"] {
+        let (inside, kept) = (place.job("report").join(name), place.place.path().join("kept"));
+        fs::rename(&inside, &kept).unwrap();
+        symlink(&kept, &inside).unwrap();
+        let output = place.run("verify");
+        let said = String::from_utf8_lossy(&output.stdout).into_owned() + &String::from_utf8_lossy(&output.stderr);
+        assert_eq!(output.status.code(), Some(if name == "report.pdf" { 1 } else { 2 }), "{said}");
+        assert!(said.contains(name) && said.contains("link"), "{said}");
+        fs::remove_file(&inside).unwrap();
+        fs::rename(&kept, &inside).unwrap();
+    }
+    assert_eq!(place.run("verify").status.code(), Some(0));
+}
+
+/// A pipe that nobody writes into never ends: nothing may wait for it.
+#[test]
+fn pipes_in_the_place_of_files_hold_nothing_up() {
+    let place = Place::new();
+    let pipe = |path: &Path| assert!(Command::new("mkfifo").arg(path).status().unwrap().success());
+    pipe(&place.job("pipe.csv"));
+    symlink("pipe.csv", place.job("led.csv")).unwrap();
+    assert!(!place.inputs().contains("pipe.csv"));
+    fs::remove_file(place.job("report/report.pdf")).unwrap();
+    pipe(&place.job("report/report.pdf"));
+    let output = place.run("verify");
+    assert_eq!(output.status.code(), Some(1), "{}", String::from_utf8_lossy(&output.stderr));
+    assert!(String::from_utf8_lossy(&output.stdout).contains("no plain file"));
+    pipe(&place.job("job.toml"));
+    assert_eq!(place.run("check").status.code(), Some(2));
+}
+
 /// What the system is asked for, told by strace where it is there.
 #[test]
 fn no_connection_is_opened_and_no_other_program_started() {

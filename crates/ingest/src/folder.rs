@@ -261,8 +261,9 @@ fn walk(root: &Path, folder: &Path, prefix: &str, hints: &ReadingHints, found: &
     Ok(())
 }
 
-/// A name as text. Bytes that are none are written out, so that two names stay two.
-fn shown(name: &OsStr) -> String {
+/// A name or path as text. Bytes that are none are written out as `\xFF`, so that two names stay two.
+#[must_use]
+pub fn shown(name: &OsStr) -> String {
     let mut text = String::new();
     for chunk in name.as_encoded_bytes().utf8_chunks() {
         text.push_str(chunk.valid());

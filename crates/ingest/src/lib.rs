@@ -53,4 +53,4 @@ mod words;
 
 pub use container::panic_is_a_refusal;
 pub use error::IngestError;
-pub use folder::{Progress, Reading, read_bytes, read_file, read_folder, read_folder_again};
+pub use folder::{Progress, Reading, read_bytes, read_file, read_folder, read_folder_again, shown};

@@ -30,6 +30,12 @@ pub enum ManifestError {
         /// What the system said.
         source: io::Error,
     },
+    /// It or its folder is a link, or it is no plain file.
+    #[error("`{}` is no plain file of this folder: links are not followed; write the report again", .path.display())]
+    NoFile {
+        /// The file.
+        path: PathBuf,
+    },
     /// It is larger than any manifest.
     #[error("`{}` holds {bytes} bytes, and no manifest is larger than {MOST_BYTES}", .path.display())]
     TooLarge {
@@ -109,7 +115,11 @@ impl Recorded {
     pub fn read(report_dir: &Path) -> Result<Self, ManifestError> {
         let path = report_dir.join(MANIFEST);
         let unreadable = |source| ManifestError::Unreadable { path: path.clone(), source };
-        let length = fs::metadata(&path).map_err(unreadable)?.len();
+        let data = fs::symlink_metadata(&path).map_err(unreadable)?;
+        if !data.is_file() || fs::symlink_metadata(report_dir).map_err(unreadable)?.is_symlink() {
+            return Err(ManifestError::NoFile { path });
+        }
+        let length = data.len();
         if length > MOST_BYTES {
             return Err(ManifestError::TooLarge { path, bytes: length });
         }
@@ -187,7 +197,7 @@ pub fn again(recorded: &Recorded, made: &[u8]) -> Vec<Difference> {
 }
 
 fn file(folder: &Path, path: &str, hash: &str, kind: DifferenceKind) -> Option<Difference> {
-    let found = match inside(path).map(|path| fs::read(folder.join(path))) {
+    let found = match inside(path).map(|path| read_plain(folder, &path)) {
         Ok(Ok(bytes)) => Some(sha256(&bytes)),
         Ok(Err(source)) if source.kind() == io::ErrorKind::NotFound => None,
         Ok(Err(source)) => Some(format!("cannot be read: {source}")),
@@ -195,6 +205,19 @@ fn file(folder: &Path, path: &str, hash: &str, kind: DifferenceKind) -> Option<D
     };
     let same = found.as_deref() == Some(hash);
     (!same).then(|| Difference { kind, place: path.to_owned(), recorded: Some(hash.to_owned()), found })
+}
+
+/// The bytes of a file within a folder. What a link out of it leads to is no part of it, and reading a pipe may never
+/// end.
+fn read_plain(folder: &Path, within: &Path) -> io::Result<Vec<u8>> {
+    let place = folder.join(within).canonicalize()?;
+    if !place.starts_with(folder.canonicalize()?) {
+        return Err(io::Error::other("it is a link that leads out of the folder"));
+    }
+    if !place.is_file() {
+        return Err(io::Error::other("it is no plain file"));
+    }
+    fs::read(place)
 }
 
 /// Every place at which two values differ.

@@ -45,4 +45,4 @@ pub use render::{
     JobFile, Outputs, Progress, RenderInput, SAMPLES, Settings, Stage, Step, Workbook, render, render_again,
 };
 pub use units_shown::UnitSystem;
-pub use write::{mend, write_outputs, write_summary_first};
+pub use write::{mend, remove_unfinished, write_outputs, write_summary_first};

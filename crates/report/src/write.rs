@@ -70,7 +70,7 @@ fn fresh(report_dir: &Path) -> Result<tempfile::TempDir, Error> {
     tempfile::Builder::new()
         .prefix(NEW)
         .tempdir_in(parent)
-        .map_err(|source| failed(parent, "make a folder beside the report in", source))
+        .map_err(|source| failed(parent, "make a folder for the report", source))
 }
 
 /// Puts right what a run that was killed left beside a report: an old report that was moved aside is put back, and what
@@ -80,22 +80,40 @@ fn fresh(report_dir: &Path) -> Result<tempfile::TempDir, Error> {
 /// [`Error::Write`] when the system refuses.
 pub fn mend(report_dir: &Path) -> Result<(), Error> {
     let parent = parent(report_dir);
-    let Ok(entries) = fs::read_dir(parent) else { return Ok(()) };
-    for entry in entries {
-        let entry = entry.map_err(|source| failed(parent, "list", source))?;
-        let name = entry.file_name();
-        let begins = |with: &str| name.as_encoded_bytes().starts_with(with.as_bytes());
-        let is_dir = entry.file_type().is_ok_and(|kind| kind.is_dir());
-        if !is_dir || !begins(NEW) && !begins(OLD) {
-            continue;
-        }
-        let old = entry.path().join(ASIDE);
-        if begins(OLD) && fs::symlink_metadata(report_dir).is_err() && fs::symlink_metadata(&old).is_ok() {
+    for aside in unfinished(parent, &[OLD])? {
+        let old = aside.join(ASIDE);
+        if fs::symlink_metadata(report_dir).is_err() && fs::symlink_metadata(&old).is_ok() {
             fs::rename(&old, report_dir).map_err(|source| failed(&old, "put the old report back from", source))?;
         }
-        fs::remove_dir_all(entry.path()).map_err(|source| failed(&entry.path(), "remove", source))?;
+    }
+    remove_unfinished(parent)
+}
+
+/// Removes what a run that was killed left in a folder of reports that are all made again. Only for a run that knows no
+/// other to be at work on the folder.
+///
+/// # Errors
+/// [`Error::Write`] when the system refuses.
+pub fn remove_unfinished(folder: &Path) -> Result<(), Error> {
+    for place in unfinished(folder, &[NEW, OLD])? {
+        fs::remove_dir_all(&place).map_err(|source| failed(&place, "remove", source))?;
     }
     Ok(())
+}
+
+/// Folders whose names begin so.
+fn unfinished(folder: &Path, names: &[&str]) -> Result<Vec<PathBuf>, Error> {
+    let mut places = Vec::new();
+    let Ok(entries) = fs::read_dir(folder) else { return Ok(places) };
+    for entry in entries {
+        let entry = entry.map_err(|source| failed(folder, "list", source))?;
+        let name = entry.file_name();
+        let is_ours = names.iter().any(|begin| name.as_encoded_bytes().starts_with(begin.as_bytes()));
+        if is_ours && entry.file_type().is_ok_and(|kind| kind.is_dir()) {
+            places.push(entry.path());
+        }
+    }
+    Ok(places)
 }
 
 fn parent(report_dir: &Path) -> &Path {
@@ -145,7 +163,7 @@ fn swap(fresh: tempfile::TempDir, report_dir: &Path) -> Result<(), Error> {
         Ok(old) if old.is_dir() && exchange(fresh.path(), report_dir).is_ok() => {
             sync(parent)?;
             // The old report now has the name of the new one and goes with its guard.
-            return fresh.close().map_err(|source| failed(parent, "remove the old report in", source));
+            return fresh.close().map_err(|source| failed(parent, "remove the old report from", source));
         }
         Ok(_) => Some(move_aside(parent, report_dir)?),
     };
@@ -162,7 +180,7 @@ fn swap(fresh: tempfile::TempDir, report_dir: &Path) -> Result<(), Error> {
     let _ = fresh.keep();
     sync(parent)?;
     match aside {
-        Some(aside) => aside.close().map_err(|source| failed(parent, "remove the old report in", source)),
+        Some(aside) => aside.close().map_err(|source| failed(parent, "remove the old report from", source)),
         None => Ok(()),
     }
 }
@@ -184,7 +202,7 @@ fn move_aside(parent: &Path, report_dir: &Path) -> Result<tempfile::TempDir, Err
     let aside = tempfile::Builder::new()
         .prefix(OLD)
         .tempdir_in(parent)
-        .map_err(|source| failed(parent, "make a folder beside the report in", source))?;
+        .map_err(|source| failed(parent, "make a folder for the report", source))?;
     fs::rename(report_dir, aside.path().join(ASIDE)).map_err(|source| failed(report_dir, "move aside", source))?;
     Ok(aside)
 }
@@ -243,7 +261,13 @@ fn set_open_to_read(_folder: &Path) -> Result<(), Error> {
 }
 
 fn failed(path: &Path, action: &'static str, source: io::Error) -> Error {
-    Error::Write { path: path.display().to_string(), action, source }
+    Error::Write { path: path.display().to_string(), action, source: of_the_system(source) }
+}
+
+/// What the system itself said: the same each time, without the drawn name of a temporary folder.
+fn of_the_system(fault: io::Error) -> io::Error {
+    let own = fault.get_ref().and_then(|inner| inner.source()?.downcast_ref::<io::Error>()?.raw_os_error());
+    own.map_or(fault, io::Error::from_raw_os_error)
 }
 
 #[cfg(test)]
@@ -293,6 +317,19 @@ mod tests {
         assert_eq!(fs::read_to_string(report.join("a.txt")).unwrap(), "one");
         assert_eq!(names(job.path()), ["report"]);
         assert_eq!(names(&report), ["a.txt"]);
+    }
+
+    #[test]
+    fn a_failure_is_told_in_the_same_words_each_time() {
+        let job = tempfile::tempdir().unwrap();
+        let told = || {
+            let fault = write_outputs(&job.path().join("gone/report"), &outputs(&[("a.txt", "one")])).unwrap_err();
+            let source = std::error::Error::source(&fault).map(ToString::to_string);
+            format!("{fault}: {}", source.unwrap_or_default())
+        };
+        let first = told();
+        assert!(first.contains("could not make a folder for the report") && !first.contains(NEW), "{first}");
+        assert_eq!(told(), first);
     }
 
     #[test]

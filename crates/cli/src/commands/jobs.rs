@@ -18,22 +18,26 @@ use grainfall_keep::Store;
 use grainfall_record::DateStyle;
 use grainfall_report::jobs::{self, Job, JobOutcome, Jobs};
 use grainfall_report::manifest::{MANIFEST, sha256};
-use grainfall_report::{Outputs, UnitSystem, Workbook, write_outputs};
+use grainfall_report::{Outputs, UnitSystem, Workbook, remove_unfinished, write_outputs};
 use serde::{Deserialize, Serialize};
 
 use crate::args::JobsArgs;
 use crate::commands::check;
 use crate::commands::report::{self, REPORT};
 use crate::exit_code::Outcome;
-use crate::fingerprint::{fingerprint, program};
+use crate::fingerprint::fingerprint;
 use crate::folder::{self, Judged};
-use crate::jobs_below::{Found, jobs_below};
+use crate::jobs_below::{Found, Sign, jobs_below};
+use crate::kept::CODE;
 use crate::progress::Progress;
 use crate::terminal::{self, columns};
 use crate::turn;
 
 /// Folder of the Parquet set within the report folder.
 const SAMPLES: &str = "samples";
+
+/// What the name of list and page begins with while they are being written.
+const UNFINISHED: &str = ".jobs-new-";
 
 /// What was found of a job when it was last judged: `manifest.json` of its folder in the set.
 #[derive(Serialize, Deserialize)]
@@ -53,8 +57,6 @@ const KEPT_SCHEMA: &str = "grainfall-job-samples";
 /// What every job of one run shares.
 struct Run<'a> {
     args: &'a JobsArgs,
-    /// Hash of the program; `None` when it is not known, and nothing kept can be trusted.
-    program: Option<String>,
     set: PathBuf,
 }
 
@@ -71,8 +73,10 @@ pub fn run(args: &JobsArgs) -> Result<Outcome> {
         );
     }
     let target = args.folder.join(REPORT);
-    let run = Run { args, program: program(), set: target.join(SAMPLES) };
+    let run = Run { args, set: target.join(SAMPLES) };
     fs::create_dir_all(&run.set).with_context(|| format!("`{}` cannot be made", run.set.display()))?;
+    let _turn = turn::wait(&args.folder)?;
+    run.clear()?;
     let jobs = run.all(&found);
     run.remove_gone(&found)?;
     let jobs = Jobs::new(folder::folder_name(&args.folder), jobs);
@@ -92,6 +96,20 @@ pub fn run(args: &JobsArgs) -> Result<Outcome> {
 }
 
 impl Run<'_> {
+    /// Removes what a run that was killed left unfinished.
+    fn clear(&self) -> Result<()> {
+        remove_unfinished(&self.set)?;
+        let target = self.set.parent().unwrap_or(&self.set);
+        let about = || format!("`{}` cannot be cleared of what was left unfinished", target.display());
+        for entry in fs::read_dir(target).with_context(about)? {
+            let entry = entry.with_context(about)?;
+            if entry.file_name().as_encoded_bytes().starts_with(UNFINISHED.as_bytes()) {
+                fs::remove_file(entry.path()).with_context(about)?;
+            }
+        }
+        Ok(())
+    }
+
     /// Every job, several at a time.
     fn all(&self, found: &[Found]) -> Vec<Job> {
         let progress = Progress::counting(found.len());
@@ -100,7 +118,7 @@ impl Run<'_> {
             let mut own = Vec::new();
             while let Some(one) = found.get(next.fetch_add(1, Ordering::Relaxed)) {
                 own.push(self.job(one));
-                progress.done(one.path.display().to_string());
+                progress.done(terminal::inert(&folder::shown(&one.path)));
             }
             own
         };
@@ -114,15 +132,12 @@ impl Run<'_> {
 
     /// One job; whatever goes wrong in it is said in its line.
     fn job(&self, found: &Found) -> Job {
-        let line = match &found.closed {
-            Some(source) => Err(anyhow!("the folder cannot be opened: {source}; allow reading it")),
-            None => catch_unwind(AssertUnwindSafe(|| self.line(&found.path)))
+        let line = match &found.sign {
+            Sign::Closed(source) => Err(anyhow!("the folder cannot be opened: {source}; allow reading it")),
+            Sign::JobToml | Sign::Exports => catch_unwind(AssertUnwindSafe(|| self.line(&found.path)))
                 .unwrap_or_else(|_| Err(anyhow!("the program failed on it, which is a fault of the program"))),
         };
-        let path = match found.path.to_string_lossy().replace('\\', "/") {
-            path if path.is_empty() => ".".to_owned(),
-            path => path,
-        };
+        let path = if found.path.as_os_str().is_empty() { ".".to_owned() } else { folder::shown(&found.path) };
         let report = self.args.folder.join(&found.path).join(REPORT).join("report.html");
         Job {
             path,
@@ -142,10 +157,7 @@ impl Run<'_> {
         // Taken before reading: a file that changes meanwhile makes the next run judge again.
         let as_of = self.args.as_of.as_deref().unwrap_or_default();
         let dates = DateStyle::from(self.args.dates).to_string();
-        let made_from = match &self.program {
-            Some(program) => fingerprint(&folder, &[program, as_of, &dates]).ok(),
-            None => None,
-        };
+        let made_from = fingerprint(&folder, &[CODE, as_of, &dates]).ok();
         if let Some(line) = made_from.as_deref().and_then(|made_from| self.kept(&folder, &place, made_from)) {
             return Ok(line);
         }
@@ -176,12 +188,15 @@ impl Run<'_> {
         let judged = folder::judge(folder, self.args.as_of.as_deref(), self.args.dates.into(), &Store::none(), &quiet)?;
         let units = self.units_of_report();
         if let Some(units) = units {
-            let _turn = turn::wait(folder)?;
+            // The folder of all jobs may be the only one; its turn is taken already.
+            let _turn = (folder != self.args.folder.join("")).then(|| turn::wait(folder)).transpose()?;
             let outputs = report::outputs(&judged, units, Workbook::None, &Store::none(), &quiet)?;
             write_outputs(&folder.join(REPORT), &outputs)?;
         }
         let line = JobLine::of(&judged.analysis.evidence, check::refused_inputs(&judged) as u64);
         let outputs = set_files(&judged, &line, made_from, units)?;
+        // A report of the very folder in which the set lies keeps its files, but no empty folders.
+        fs::create_dir_all(&self.set).with_context(|| format!("`{}` cannot be made", self.set.display()))?;
         write_outputs(place, &outputs)?;
         Ok(line)
     }
@@ -235,7 +250,7 @@ fn replace(path: &Path, bytes: &[u8]) -> Result<()> {
     let write = || -> Result<()> {
         fs::create_dir_all(parent)?;
         let mut builder = tempfile::Builder::new();
-        builder.prefix(".jobs-new-");
+        builder.prefix(UNFINISHED);
         // For everyone who may read the folder, like a report; the person's own mask is kept.
         #[cfg(unix)]
         builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o644));
