@@ -91,9 +91,11 @@ def main():
     for ban in rules["bans"]["deny"]:
         ban = ban if isinstance(ban, dict) else {"crate": ban}
         if ban["crate"] in names:
-            others = parents(ban["crate"], targets) - set(ban.get("wrappers", []))
-            if others or "wrappers" not in ban:
-                wrong.append(f"ban: {ban['crate']} is asked for by {', '.join(sorted(others))}")
+            asking, allowed = parents(ban["crate"], targets), set(ban.get("wrappers", []))
+            if asking - allowed or "wrappers" not in ban:
+                wrong.append(f"ban: {ban['crate']} is asked for by {', '.join(sorted(asking - allowed))}")
+            for unused in sorted(allowed - asking):
+                wrong.append(f"ban: {unused} may ask for {ban['crate']} and does not: take it off the list")
     lock = tomllib.loads((ROOT / "Cargo.lock").read_text())
     for package in lock["package"]:
         if package.get("source", REGISTRY) != REGISTRY:
