@@ -6,6 +6,7 @@ pub mod ground_truth;
 pub mod many_jobs;
 pub mod soak;
 pub mod tree;
+pub mod watch;
 
 mod memory;
 mod parallel;
@@ -49,12 +50,15 @@ pub fn judge(folder: &Path, as_of: Option<DateTime<Utc>>) -> Judged {
     Judged { job, reading, analysis }
 }
 
-/// Builds the program as the running one was built, and gives its place.
+/// The program named, else one built as the running one was: its place.
 ///
 /// # Errors
 /// When it cannot be built.
 #[allow(clippy::disallowed_types, reason = "it runs the builder")]
-pub fn program() -> io::Result<PathBuf> {
+pub fn program(named: Option<PathBuf>) -> io::Result<PathBuf> {
+    if let Some(named) = named {
+        return Ok(named);
+    }
     let own = std::env::current_exe()?;
     let cargo = std::env::var_os("CARGO").unwrap_or_else(|| "cargo".into());
     let built = std::process::Command::new(cargo)

@@ -1,7 +1,7 @@
 //! Whose turn it is on a job folder: a run that writes waits for the one before it, and says so.
 
 use std::path::Path;
-use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::Once;
 use std::thread::sleep;
 use std::time::Duration;
 
@@ -10,6 +10,7 @@ use grainfall_keep::{LockError, RunLock};
 use grainfall_report::mend;
 
 use crate::commands::report::REPORT;
+use crate::folder::shown;
 use crate::terminal;
 
 /// How often a taken lock is tried again.
@@ -23,37 +24,37 @@ pub struct Turn {
 
 /// Waits until no other run is at work on a folder, and puts right what a killed one left of its report.
 pub fn wait(folder: &Path) -> Result<Turn> {
+    let mut told = false;
     loop {
-        if let Some(turn) = wait_unless(folder, &AtomicBool::new(false))? {
+        if let Some(turn) = now(folder)? {
             return Ok(turn);
         }
-    }
-}
-
-/// As [`wait`]; `None` when `stop` was set meanwhile.
-pub fn wait_unless(folder: &Path, stop: &AtomicBool) -> Result<Option<Turn>> {
-    let mut told = false;
-    while !stop.load(Ordering::Relaxed) {
-        match RunLock::try_take(folder) {
-            Ok(Some(lock)) => {
-                mend(&folder.join(REPORT))?;
-                return Ok(Some(Turn { _lock: Some(lock) }));
-            }
-            Ok(None) if !told => {
-                terminal::note(&format!(
-                    "another run is writing into `{}`; waiting until it is done",
-                    terminal::inert(&folder.to_string_lossy())
-                ));
-                told = true;
-            }
-            Ok(None) => {}
-            Err(fault @ LockError::Unsupported { .. }) => {
-                terminal::note(&format!("{:#}", anyhow::Error::from(fault)));
-                return Ok(Some(Turn { _lock: None }));
-            }
-            Err(fault) => return Err(fault.into()),
+        if !told {
+            terminal::note(&format!(
+                "another run is writing into `{}`; waiting until it is done",
+                terminal::inert(&shown(folder))
+            ));
+            told = true;
         }
         sleep(AGAIN);
     }
-    Ok(None)
+}
+
+/// As [`wait`], but without waiting: `None` while another run is at work.
+pub fn now(folder: &Path) -> Result<Option<Turn>> {
+    let lock = match RunLock::try_take(folder) {
+        Ok(Some(lock)) => Some(lock),
+        Ok(None) => return Ok(None),
+        Err(fault @ LockError::Unsupported { .. }) => {
+            // Once: a watch comes by here for every report.
+            static TOLD: Once = Once::new();
+            TOLD.call_once(|| terminal::note(&format!("{:#}", anyhow::Error::from(fault))));
+            None
+        }
+        Err(fault) => return Err(fault.into()),
+    };
+    if lock.is_some() {
+        mend(&folder.join(REPORT))?;
+    }
+    Ok(Some(Turn { _lock: lock }))
 }

@@ -4,18 +4,14 @@
 #![allow(clippy::unwrap_used, clippy::disallowed_types, reason = "a test stops where it fails")]
 
 use std::fs;
-use std::io::{BufRead, BufReader};
 use std::path::{Path, PathBuf};
-use std::process::{Child, Command, Stdio};
-use std::sync::mpsc::{Receiver, channel};
-use std::time::Duration;
+use std::process::{Command, Output};
+use std::time::{Duration, Instant};
 
 use grainfall_tests::soak::{self, Plan};
 use grainfall_tests::tree::files;
+use grainfall_tests::watch::Watch;
 use serde_json::Value;
-
-/// How long an event may take on a busy machine.
-const LONGEST: Duration = Duration::from_secs(60);
 
 fn log(serial: &str, day: u32) -> String {
     let rows = (0..144)
@@ -23,57 +19,17 @@ fn log(serial: &str, day: u32) -> String {
     format!("Serial: {serial}\nTime (UTC),Air temp (C),RH (%)\n{}", rows.collect::<String>())
 }
 
-/// A running watch.
-struct Watch {
-    child: Child,
-    events: Receiver<Value>,
+fn start(arguments: &[&str], folder: &Path) -> Watch {
+    let program = Path::new(env!("CARGO_BIN_EXE_grainfall"));
+    Watch::start(program, &[&["--settle", "0.5", "--no-cache"], arguments].concat(), folder)
 }
 
-impl Watch {
-    fn start(arguments: &[&str], folder: &Path) -> Self {
-        let mut child = Command::new(env!("CARGO_BIN_EXE_grainfall"))
-            .args(["watch", "--json", "--settle", "0.5", "--no-cache"])
-            .args(arguments)
-            .arg(folder)
-            .stdout(Stdio::piped())
-            .stderr(Stdio::piped())
-            .spawn()
-            .unwrap();
-        let lines = BufReader::new(child.stdout.take().unwrap()).lines();
-        let (told, events) = channel();
-        std::thread::spawn(move || {
-            for line in lines.map_while(Result::ok) {
-                let _ = told.send(serde_json::from_str(&line).unwrap());
-            }
-        });
-        Self { child, events }
-    }
-
-    /// The next event, which must be of this kind and about a folder of this name.
-    fn next(&self, kind: &str, name: &str) -> Value {
-        let event = self.events.recv_timeout(LONGEST).unwrap_or_else(|_| panic!("no event; due was {kind} of {name}"));
-        assert_eq!(event["event"], kind, "{event}");
-        assert!(event["folder"].as_str().unwrap().ends_with(name), "{event}");
-        event
-    }
-
-    fn is_silent_for(&self, time: Duration) {
-        if let Ok(event) = self.events.recv_timeout(time) {
-            panic!("nothing had changed: {event}");
-        }
-    }
-
-    fn stop(mut self, signal: &str) {
-        assert!(Command::new("kill").args([signal, &self.child.id().to_string()]).status().unwrap().success());
-        assert_eq!(self.child.wait().unwrap().code(), Some(0));
-        assert_eq!(self.events.recv_timeout(LONGEST).unwrap()["event"], "stopped");
-    }
-}
-
-impl Drop for Watch {
-    fn drop(&mut self) {
-        let _ = self.child.kill();
-    }
+/// Ends a watch by a signal; it must end as it was told to.
+#[track_caller]
+fn stop(mut watch: Watch, signal: &str) {
+    watch.signal(signal);
+    assert_eq!(watch.ended(), Some(0));
+    watch.next("stopped", "");
 }
 
 fn drops_lead_to_reports(arguments: &[&str]) {
@@ -84,7 +40,7 @@ fn drops_lead_to_reports(arguments: &[&str]) {
         fs::write(at(job).join("job.toml"), "[job]\ntime_zone = \"UTC\"\n").unwrap();
         fs::write(at(job).join("a.csv"), log("S1", 2)).unwrap();
     }
-    let watch = Watch::start(arguments, root.path());
+    let mut watch = start(arguments, root.path());
     watch.next("watching", "elm");
     watch.next("watching", "larch");
     watch.next("report", "elm");
@@ -130,7 +86,7 @@ fn drops_lead_to_reports(arguments: &[&str]) {
     watch.next("report", "oak");
     fs::remove_dir_all(at("oak")).unwrap();
     watch.next("gone", "oak");
-    watch.stop("-INT");
+    stop(watch, "INT");
 }
 
 #[test]
@@ -147,7 +103,7 @@ fn drops_lead_to_reports_by_looking() {
 fn a_file_that_grows_is_waited_for() {
     let job = tempfile::tempdir().unwrap();
     fs::write(job.path().join("a.csv"), log("S1", 2)).unwrap();
-    let watch = Watch::start(&[], job.path());
+    let mut watch = start(&[], job.path());
     watch.next("watching", "");
     watch.next("report", "");
     let text = log("S1", 3);
@@ -160,21 +116,195 @@ fn a_file_that_grows_is_waited_for() {
     let manifest: Value = serde_json::from_slice(&fs::read(job.path().join("report/manifest.json")).unwrap()).unwrap();
     let slow = manifest["inputs"].as_array().unwrap().iter().find(|input| input["path"] == "slow.csv").unwrap();
     assert_eq!(slow["outcome"]["rows"], 144, "one report, of the whole file");
-    watch.stop("-TERM");
+    stop(watch, "TERM");
 }
 
 #[test]
 fn a_report_that_is_current_is_left_alone() {
     let job = tempfile::tempdir().unwrap();
     fs::write(job.path().join("a.csv"), log("S1", 2)).unwrap();
-    let watch = Watch::start(&[], job.path());
+    let mut watch = start(&[], job.path());
     watch.next("watching", "");
     watch.next("report", "");
-    watch.stop("-INT");
-    let watch = Watch::start(&[], job.path());
+    stop(watch, "INT");
+    let mut watch = start(&[], job.path());
     watch.next("watching", "");
     watch.is_silent_for(Duration::from_secs(3));
-    watch.stop("-INT");
+    stop(watch, "INT");
+}
+
+/// Whether every output has the hash that the manifest gives it, and nothing half made lies beside the report.
+#[track_caller]
+fn is_whole(job: &Path) {
+    let report = job.join("report");
+    let manifest: Value = serde_json::from_slice(&fs::read(report.join("manifest.json")).unwrap()).unwrap();
+    assert_eq!(manifest["behind"], Value::Null);
+    let outputs = manifest["outputs"].as_object().unwrap();
+    for (path, hash) in outputs {
+        let bytes = fs::read(report.join(path)).unwrap();
+        assert_eq!(hash.as_str().unwrap(), grainfall_report::manifest::sha256(&bytes), "{path}");
+    }
+    let names = fs::read_dir(job).unwrap().map(|entry| entry.unwrap().file_name().to_string_lossy().into_owned());
+    assert_eq!(names.filter(|name| name.starts_with(".report-")).count(), 0);
+}
+
+/// Waits until a report is being made: its summary is there, and the rest is of the one before.
+fn wait_until_in_mid_refresh(job: &Path) {
+    let begun = Instant::now();
+    let is_behind = || fs::read_to_string(job.join("report/manifest.json")).is_ok_and(|text| text.contains("behind"));
+    while !is_behind() {
+        assert!(begun.elapsed() < Duration::from_secs(60), "no report is being made");
+        std::thread::sleep(Duration::from_millis(1));
+    }
+}
+
+fn report(job: &Path) -> Output {
+    Command::new(env!("CARGO_BIN_EXE_grainfall")).args(["report", "--no-cache"]).arg(job).output().unwrap()
+}
+
+#[test]
+fn ctrl_c_in_mid_refresh_ends_after_the_report_at_hand() {
+    for signal in ["INT", "TERM"] {
+        let job = tempfile::tempdir().unwrap();
+        fs::write(job.path().join("a.csv"), log("S1", 2)).unwrap();
+        let mut watch = start(&[], job.path());
+        watch.next("watching", "");
+        watch.next("report", "");
+        fs::write(job.path().join("b.csv"), log("S1", 3)).unwrap();
+        wait_until_in_mid_refresh(job.path());
+        watch.signal(signal);
+        assert_eq!(watch.ended(), Some(0));
+        assert_eq!(watch.next("report", "")["added"], serde_json::json!(["b.csv"]));
+        assert_eq!(watch.next("stopped", "")["reports"], 2);
+        is_whole(job.path());
+        let lock = fs::File::open(job.path().join(".grainfall-lock")).unwrap();
+        assert!(lock.try_lock().is_ok(), "the lock is free");
+    }
+}
+
+#[test]
+fn a_second_ctrl_c_ends_at_once_and_the_next_run_mends() {
+    let job = tempfile::tempdir().unwrap();
+    fs::write(job.path().join("a.csv"), log("S1", 2)).unwrap();
+    let mut watch = start(&[], job.path());
+    watch.next("watching", "");
+    watch.next("report", "");
+    fs::write(job.path().join("b.csv"), log("S1", 3)).unwrap();
+    wait_until_in_mid_refresh(job.path());
+    watch.signal("INT");
+    watch.signal("INT");
+    let begun = Instant::now();
+    // The second may find the report done: then it has ended as the first told it to.
+    let code = watch.ended();
+    assert!(matches!(code, Some(0 | 2)), "{code:?}");
+    assert!(begun.elapsed() < Duration::from_secs(20));
+    assert_eq!(report(job.path()).status.code(), Some(0));
+    is_whole(job.path());
+}
+
+#[test]
+fn a_job_folder_that_is_deleted_and_made_anew() {
+    let root = tempfile::tempdir().unwrap();
+    let job = root.path().join("larch");
+    let make = || {
+        fs::create_dir(&job).unwrap();
+        fs::write(job.join("a.csv"), log("S1", 2)).unwrap();
+    };
+    make();
+    let mut watch = start(&["--poll", "0.2"], &job);
+    watch.next("watching", "larch");
+    watch.next("report", "larch");
+    fs::remove_dir_all(&job).unwrap();
+    watch.next("gone", "larch");
+    watch.is_silent_for(Duration::from_secs(1));
+    make();
+    watch.next("watching", "larch");
+    watch.next("report", "larch");
+    // Somebody removes the report alone: it is made again.
+    fs::remove_dir_all(job.join("report")).unwrap();
+    let event = watch.next("report", "larch");
+    assert_eq!((&event["added"], &event["verdicts"]), (&serde_json::json!([]), &serde_json::json!([])), "{event}");
+    is_whole(&job);
+    stop(watch, "INT");
+}
+
+#[test]
+fn names_under_which_files_come_are_not_kept() {
+    let job = tempfile::tempdir().unwrap();
+    let at = |name: &str| job.path().join(name);
+    fs::write(at("a.csv"), log("S1", 2)).unwrap();
+    let mut watch = start(&[], job.path());
+    watch.next("watching", "");
+    watch.next("report", "");
+    // As sync programs, browsers, copying tools and office programs name what is on its way: one burst, one report.
+    let names = [".b.csv.Xa81k2", "c.csv.part", "d.csv.tmp", "~$e.csv", "f.csv.partial", ".~g.csv", "h.csv~"];
+    for (number, name) in (3..).zip(names) {
+        let text = log("S1", number);
+        fs::write(at(name), &text[..text.len() / 2]).unwrap();
+        std::thread::sleep(Duration::from_millis(20));
+        fs::write(at(name), text).unwrap();
+        let letter = char::from(b'b' + u8::try_from(number - 3).unwrap());
+        fs::rename(at(name), at(&format!("{letter}.csv"))).unwrap();
+    }
+    let event = watch.next("report", "");
+    assert_eq!(
+        event["added"],
+        serde_json::json!(["b.csv", "c.csv", "d.csv", "e.csv", "f.csv", "g.csv", "h.csv"]),
+        "{event}"
+    );
+    // One that comes to rest half way is read as it stands, told, and gone when it is whole: no sample counts twice.
+    let text = log("S1", 12);
+    fs::write(at("i.csv.part"), &text[..text.len() / 2]).unwrap();
+    assert_eq!(watch.next("report", "")["added"], serde_json::json!(["i.csv.part"]));
+    fs::write(at("i.csv.part"), text).unwrap();
+    fs::rename(at("i.csv.part"), at("i.csv")).unwrap();
+    let event = watch.next("report", "");
+    assert_eq!(
+        (&event["added"], &event["removed"]),
+        (&serde_json::json!(["i.csv"]), &serde_json::json!(["i.csv.part"]))
+    );
+    let manifest: Value = serde_json::from_slice(&fs::read(at("report/manifest.json")).unwrap()).unwrap();
+    for input in manifest["inputs"].as_array().unwrap() {
+        assert_eq!((&input["outcome"]["kind"], &input["outcome"]["samples"]), (&"read".into(), &144.into()), "{input}");
+    }
+    stop(watch, "INT");
+}
+
+#[test]
+fn a_job_on_which_another_run_is_at_work_holds_up_no_other() {
+    let root = tempfile::tempdir().unwrap();
+    let at = |path: &str| root.path().join(path);
+    for job in ["elm", "larch"] {
+        fs::create_dir(at(job)).unwrap();
+        fs::write(at(job).join("job.toml"), "[job]\ntime_zone = \"UTC\"\n").unwrap();
+        fs::write(at(job).join("a.csv"), log("S1", 2)).unwrap();
+    }
+    let other = fs::File::create(at("elm/.grainfall-lock")).unwrap();
+    other.lock().unwrap();
+    let mut watch = start(&[], root.path());
+    watch.next("watching", "elm");
+    watch.next("watching", "larch");
+    watch.next("report", "larch");
+    watch.is_silent_for(Duration::from_secs(2));
+    assert_eq!(watch.notes().matches("another run is writing into").count(), 1, "{}", watch.notes());
+    drop(other);
+    watch.next("report", "elm");
+    stop(watch, "INT");
+}
+
+#[test]
+fn an_empty_folder_is_watched_until_a_job_appears() {
+    let root = tempfile::tempdir().unwrap();
+    let mut watch = start(&[], root.path());
+    watch.is_silent_for(Duration::from_secs(1));
+    assert!(watch.notes().contains("no job is there yet"), "{}", watch.notes());
+    fs::create_dir(root.path().join("larch")).unwrap();
+    fs::write(root.path().join("larch/job.toml"), "[job]\ntime_zone = \"UTC\"\n").unwrap();
+    fs::write(root.path().join("larch/a.csv"), log("S1", 2)).unwrap();
+    watch.next("watching", "larch");
+    watch.next("report", "larch");
+    assert!(!root.path().join("report").exists());
+    stop(watch, "INT");
 }
 
 #[test]

@@ -1,17 +1,23 @@
-//! Runs the program while things go wrong and prints what came of it: `faults [--short] [--seed N]`.
+//! Runs the program while things go wrong and prints what came of it: `faults [--short] [--seed N] [--program PATH]`.
 //!
-//! In full: 200 kills, 200 limits on file size, 200 file systems that fill up, 1,000 inputs cut short and 1,000 with a
-//! wrong bit. `--short` does a twentieth of each. Exit code 0 when nothing happened that must not, else 1.
+//! In full: 200 kills of `report` and 200 of `watch`, 200 limits on file size, 200 file systems that fill up, 1,000
+//! inputs cut short and 1,000 with a wrong bit. `--short` does a twentieth of each. Exit code 0 when nothing happened
+//! that must not, else 1.
 
 use std::io;
+use std::path::PathBuf;
 use std::process::ExitCode;
 
-use grainfall_tests::faults::{Bench, Damage, Tally, damaged, file_size_limit, killed, small_file_system};
+use grainfall_tests::faults::{
+    Bench, Damage, Tally, damaged, file_size_limit, killed, small_file_system, watch_killed,
+};
 use grainfall_tests::told;
+
+const USAGE: &str = "expected `faults [--short] [--seed N] [--program PATH]`\n";
 
 fn main() -> ExitCode {
     let mut arguments = std::env::args().skip(1);
-    let (mut share, mut seed) = (1, 20_251_006);
+    let (mut share, mut seed, mut program) = (1, 20_251_006, None);
     while let Some(argument) = arguments.next() {
         match argument.as_str() {
             "--short" => share = 20,
@@ -19,20 +25,25 @@ fn main() -> ExitCode {
                 Some(number) => seed = number,
                 None => return told("`--seed` takes a whole number\n", 2),
             },
-            _ => return told("expected `faults [--short] [--seed N]`\n", 2),
+            "--program" => match arguments.next() {
+                Some(path) => program = Some(PathBuf::from(path)),
+                None => return told(USAGE, 2),
+            },
+            _ => return told(USAGE, 2),
         }
     }
-    match run(share, seed) {
+    match run(share, seed, program) {
         Ok(0) => ExitCode::SUCCESS,
         Ok(faults) => told(&format!("{faults} faults\n"), 1),
         Err(error) => told(&format!("the suite itself failed: {error}\n"), 2),
     }
 }
 
-fn run(share: u32, seed: u64) -> io::Result<usize> {
-    let bench = Bench::new()?;
-    let parts: [&dyn Fn() -> io::Result<Tally>; 5] = [
+fn run(share: u32, seed: u64, program: Option<PathBuf>) -> io::Result<usize> {
+    let bench = Bench::new(program)?;
+    let parts: [&dyn Fn() -> io::Result<Tally>; 6] = [
         &|| killed(&bench, 200 / share, seed),
+        &|| watch_killed(&bench, 200 / share, seed),
         &|| file_size_limit(&bench, 200 / share, seed),
         &|| small_file_system(&bench, 200 / share, seed),
         &|| damaged(&bench, Damage::Truncated, 1000 / share, seed),

@@ -1,5 +1,5 @@
-//! Generates jobs below a folder, lists them twice and prints what that took: `many-jobs [JOBS] [FOLDER]`, 1,000 jobs in
-//! a folder of its own unless said otherwise. Jobs that are there already are taken as they are.
+//! Generates jobs below a folder, lists them twice and prints what that took: `many-jobs [JOBS] [FOLDER] [PROGRAM]`,
+//! 1,000 jobs in a folder of its own unless said otherwise. Jobs that are there already are taken as they are.
 
 use std::io;
 use std::path::{Path, PathBuf};
@@ -14,19 +14,20 @@ fn main() -> ExitCode {
     let jobs = match arguments.next().map(|text| text.parse::<u64>()) {
         None => 1000,
         Some(Ok(jobs)) if jobs > 0 => jobs,
-        Some(_) => return told("expected `many-jobs [JOBS] [FOLDER]`, for example `many-jobs 1000`\n", 2),
+        Some(_) => return told("expected `many-jobs [JOBS] [FOLDER] [PROGRAM]`, for example `many-jobs 1000`\n", 2),
     };
-    match run(jobs, arguments.next().map(PathBuf::from)) {
+    let mut path = || arguments.next().map(PathBuf::from);
+    match run(jobs, path(), path()) {
         Ok(true) => ExitCode::SUCCESS,
         Ok(false) => told("a job is not accounted for\n", 1),
         Err(error) => told(&format!("the runs could not be made: {error}\n"), 2),
     }
 }
 
-fn run(jobs: u64, folder: Option<PathBuf>) -> io::Result<bool> {
+fn run(jobs: u64, folder: Option<PathBuf>, named: Option<PathBuf>) -> io::Result<bool> {
     let own = tempfile::tempdir()?;
     let folder = folder.unwrap_or_else(|| own.path().to_owned());
-    let program = program()?;
+    let program = program(named)?;
     let begun = Instant::now();
     let broken = generate(&folder, jobs)?;
     told(&format!("{jobs} jobs generated in {:.1} s\n", begun.elapsed().as_secs_f64()), 0);

@@ -6,6 +6,7 @@
 
 #![allow(clippy::disallowed_types, reason = "it runs the program")]
 
+use std::ffi::OsStr;
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::{Command, ExitCode};
@@ -13,7 +14,7 @@ use std::time::{Duration, Instant};
 
 use grainfall_simulate::generate::{Size, scenario};
 use grainfall_simulate::{Made, export};
-use grainfall_tests::soak::Watch;
+use grainfall_tests::watch::Watch;
 use grainfall_tests::{program, told};
 
 /// The most from rest to summary, s.
@@ -28,7 +29,7 @@ const EXPORT: &str = "loggers/outdoor.csv";
 fn main() -> ExitCode {
     let mut arguments = std::env::args().skip(1);
     let rounds = arguments.next().map_or(Some(6), |text| text.parse().ok().filter(|rounds| *rounds > 0));
-    let program = arguments.next().map(PathBuf::from).or_else(|| program().ok());
+    let program = program(arguments.next().map(PathBuf::from)).ok();
     let (text, code) = match (rounds, program) {
         (Some(rounds), Some(program)) => match measure(rounds, &program) {
             Ok((text, holds)) => (text, u8::from(!holds)),
@@ -54,7 +55,9 @@ fn measure(rounds: usize, program: &Path) -> Result<(String, bool), Box<dyn std:
         }
     }
     fs::remove_dir_all(job.join("report"))?;
-    let mut watch = Watch::start(program, &["--settle", "0.5"], root.path(), &job);
+    let cache = root.path().join("cache");
+    let arguments = ["--settle", "0.5", "--cache"].map(OsStr::new);
+    let mut watch = Watch::start(program, &[&arguments[..], &[cache.as_os_str()]].concat(), &job);
     watch.wait_for(1, LONGEST);
     let mut used = vec![watch.processor_s().unwrap_or_default()];
     for round in 0..rounds {

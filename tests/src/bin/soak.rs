@@ -11,12 +11,10 @@ const USAGE: &str = "expected `soak [--drops N] [--jobs N] [--steady N] [--progr
                      example `soak --drops 1000 --jobs 20 --steady 400`\n";
 
 fn main() -> ExitCode {
-    let Some(mut plan) = plan(std::env::args().skip(1)) else { return told(USAGE, 2) };
-    if plan.program.as_os_str().is_empty() {
-        match program() {
-            Ok(built) => plan.program = built,
-            Err(error) => return told(&format!("{error}\n"), 2),
-        }
+    let Some((mut plan, named)) = plan(std::env::args().skip(1)) else { return told(USAGE, 2) };
+    match program(named) {
+        Ok(program) => plan.program = program,
+        Err(error) => return told(&format!("{error}\n"), 2),
     }
     let root = match tempfile::tempdir() {
         Ok(root) => root,
@@ -26,8 +24,9 @@ fn main() -> ExitCode {
     told(&format!("{figures}\n"), u8::from(!figures.holds()))
 }
 
-/// What is asked for; no program where none is named.
-fn plan(mut arguments: impl Iterator<Item = String>) -> Option<Plan> {
+/// What is asked for, and the program where one is named.
+fn plan(mut arguments: impl Iterator<Item = String>) -> Option<(Plan, Option<PathBuf>)> {
+    let mut named = None;
     let mut plan = Plan {
         program: PathBuf::new(),
         drops: 1000,
@@ -42,10 +41,10 @@ fn plan(mut arguments: impl Iterator<Item = String>) -> Option<Plan> {
             "--drops" => plan.drops = value.parse().ok()?,
             "--jobs" => plan.jobs = value.parse().ok().filter(|jobs| *jobs > 0)?,
             "--steady" => plan.steady_reports = value.parse().ok()?,
-            "--program" => plan.program = PathBuf::from(value),
+            "--program" => named = Some(PathBuf::from(value)),
             "--poll" => plan.watch_args = vec![name, value],
             _ => return None,
         }
     }
-    Some(plan)
+    Some((plan, named))
 }

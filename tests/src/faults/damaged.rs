@@ -7,7 +7,7 @@ use std::sync::Mutex;
 
 use grainfall_simulate::rng::Rng;
 
-use super::{Bench, Tally, inputs};
+use super::{Bench, Tally, inputs, torn};
 use crate::parallel::side_by_side;
 use crate::tree::{Tree, tree};
 
@@ -110,16 +110,4 @@ fn one(bench: &Bench, job: &Path, files: &Tree, damage: Damage, (at, seed): (u64
     let command = if writes { "report" } else { "check" };
     let code = code.map_or_else(|| "none".to_owned(), |code| code.to_string());
     Ok(One { outcome: format!("{kind:<5} {command:<6} exit {code}"), faults })
-}
-
-/// What is wrong with a report by its own manifest.
-fn torn(files: &Tree, report: &Path) -> io::Result<Option<String>> {
-    let manifest: serde_json::Value = serde_json::from_slice(&fs::read(report.join("manifest.json"))?)?;
-    let listed = manifest["outputs"].as_object().cloned().unwrap_or_default();
-    let wrong = listed.iter().find(|(path, hash)| files.get(*path).map(String::as_str) != hash.as_str());
-    Ok(match wrong {
-        Some((path, _)) => Some(format!("`{path}` is not the file its manifest lists")),
-        None if listed.len() + 1 != files.len() => Some("the report holds files its manifest does not list".to_owned()),
-        None => None,
-    })
 }

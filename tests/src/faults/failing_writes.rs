@@ -19,15 +19,17 @@ pub fn file_size_limit(bench: &Bench, times: u32, seed: u64) -> io::Result<Tally
         return Ok(Tally::skipped(title, "prlimit (util-linux) is not there"));
     }
     let job = bench.job("limited")?;
-    let reports = Reports::make(bench, &job)?;
+    let reports = Reports::in_units(bench, &job)?;
     let mut rng = Rng::stream(seed, "file size");
     let mut tally = Tally::new(title);
     let mut now = "si";
     for at in 0..times {
-        let wanted = if now == "si" { "us" } else { "si" };
+        let wanted = reports.other(now);
         let limit = rng.between(0.0, reports.largest as f64 * 1.2);
         let mut command = Command::new("prlimit");
-        command.arg(format!("--fsize={limit:.0}")).arg(&bench.program).args(["report", "--units", wanted]).arg(&job);
+        let report = bench.command(&["report", "--units", wanted], &job);
+        command.arg(format!("--fsize={limit:.0}")).arg(report.get_program()).args(report.get_args());
+        command.envs(report.get_envs().filter_map(|(name, value)| Some((name, value?))));
         now = look(&mut command, &job, &reports, (now, wanted), (at, limit), &mut tally)?;
     }
     Ok(tally)
@@ -47,12 +49,12 @@ pub fn small_file_system(bench: &Bench, times: u32, seed: u64) -> io::Result<Tal
     };
     let job = place.join("job");
     write_house(&job, 1)?;
-    let reports = Reports::make(bench, &job)?;
+    let reports = Reports::in_units(bench, &job)?;
     let mut rng = Rng::stream(seed, "small");
     let mut tally = Tally::new(title);
     let mut now = "si";
     for at in 0..times {
-        let wanted = if now == "si" { "us" } else { "si" };
+        let wanted = reports.other(now);
         let room = rng.between(0.0, reports.bytes as f64 * 1.3);
         mounted.leave(room)?;
         let mut command = bench.command(&["report", "--units", wanted], &job);

@@ -1,13 +1,12 @@
 //! `report` killed at random moments.
 
 use std::io;
-use std::path::Path;
 use std::process::Stdio;
-use std::time::{Duration, Instant};
+use std::time::Duration;
 
 use grainfall_simulate::rng::Rng;
 
-use super::{Bench, Reports, Tally, inputs, left_beside};
+use super::{Bench, Reports, Tally, Writing, inputs, left_beside};
 
 /// Kills a report `times` times, every other time while it is being written, and looks at what is there.
 ///
@@ -17,12 +16,13 @@ pub fn killed(bench: &Bench, times: u32, seed: u64) -> io::Result<Tally> {
     let job = bench.job("killed")?;
     let report = job.join("report");
     let before = inputs(&job)?;
-    let reports = Reports::make(bench, &job)?;
+    let reports = Reports::in_units(bench, &job)?;
     let mut rng = Rng::stream(seed, "killed");
     let mut tally = Tally::new("report, killed by SIGKILL at a random moment");
     let mut now = "si";
     for at in 0..times {
-        let wanted = if now == "si" { "us" } else { "si" };
+        let wanted = reports.other(now);
+        let mut writing = Writing::of(&job)?;
         let mut child = bench
             .command(&["report", "--units", wanted], &job)
             .stdin(Stdio::null())
@@ -32,7 +32,7 @@ pub fn killed(bench: &Bench, times: u32, seed: u64) -> io::Result<Tally> {
         if at % 2 == 0 {
             std::thread::sleep(reports.time.mul_f64(rng.between(0.0, 1.1)));
         } else {
-            wait_for_writing(&job, reports.time)?;
+            writing.wait_for_next(reports.time * 2)?;
             std::thread::sleep(Duration::from_secs_f64(rng.between(0.0, 0.060)));
         }
         let ended = child.try_wait()?.is_some();
@@ -67,14 +67,4 @@ pub fn killed(bench: &Bench, times: u32, seed: u64) -> io::Result<Tally> {
         tally.faults.push(format!("{} half-made folders are left beside the report after a whole run", left.len()));
     }
     Ok(tally)
-}
-
-/// Waits until the new report is being written.
-fn wait_for_writing(job: &Path, time: Duration) -> io::Result<()> {
-    let begun = Instant::now();
-    let old = left_beside(job)?.len();
-    while begun.elapsed() < time * 2 && left_beside(job)?.len() == old {
-        std::thread::sleep(Duration::from_micros(300));
-    }
-    Ok(())
 }

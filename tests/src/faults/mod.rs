@@ -6,12 +6,14 @@
 mod damaged;
 mod failing_writes;
 mod killed;
+mod watch_killed;
 
 pub use damaged::{Damage, damaged};
 pub use failing_writes::{file_size_limit, small_file_system};
 pub use killed::killed;
+pub use watch_killed::watch_killed;
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fmt;
 use std::fs;
 use std::io;
@@ -79,18 +81,12 @@ pub struct Bench {
 }
 
 impl Bench {
-    /// Builds the program as this one was built.
+    /// With the program named, else with one built as this one was.
     ///
     /// # Errors
     /// When it cannot be built.
-    pub fn new() -> io::Result<Self> {
-        Ok(Self { program: crate::program()?, work: tempfile::tempdir()? })
-    }
-
-    /// The program.
-    #[must_use]
-    pub fn program(&self) -> &Path {
-        &self.program
+    pub fn new(program: Option<PathBuf>) -> io::Result<Self> {
+        Ok(Self { program: crate::program(program)?, work: tempfile::tempdir()? })
     }
 
     /// A new job folder: an invented house.
@@ -105,7 +101,7 @@ impl Bench {
 
     fn command(&self, arguments: &[&str], folder: &Path) -> Command {
         let mut command = Command::new(&self.program);
-        command.args(arguments).arg(folder);
+        command.args(arguments).arg(folder).env("GRAINFALL_CACHE", self.work.path().join("cache"));
         command
     }
 
@@ -172,53 +168,96 @@ fn inputs(folder: &Path) -> io::Result<Tree> {
     Ok(tree)
 }
 
-/// The two reports that a job can have here: in US and in SI units.
+/// The two reports that a job can have here.
 struct Reports {
-    us: Tree,
-    si: Tree,
-    /// How long one takes.
+    /// Name and files of each.
+    two: [(&'static str, Tree); 2],
+    /// How long the second took.
     time: Duration,
-    /// Bytes of the larger one, and of its largest file.
+    /// Bytes of the second, and of its largest file.
     bytes: u64,
     largest: u64,
 }
 
 impl Reports {
-    /// Makes both; the folder then has the one in SI units.
-    fn make(bench: &Bench, job: &Path) -> io::Result<Self> {
-        let report = job.join("report");
-        let mut made = Vec::new();
+    /// One in US and one in SI units; the folder then has the latter.
+    fn in_units(bench: &Bench, job: &Path) -> io::Result<Self> {
+        Self::make(&job.join("report"), ["us", "si"], |units| bench.run(&["report", "--units", units], job))
+    }
+
+    /// Makes both by name; the folder then has the second.
+    fn make(
+        report: &Path,
+        names: [&'static str; 2],
+        mut make: impl FnMut(&'static str) -> io::Result<Run>,
+    ) -> io::Result<Self> {
         let mut time = Duration::ZERO;
-        for units in ["us", "si"] {
+        let mut made = |name| -> io::Result<(&'static str, Tree)> {
             let begun = Instant::now();
-            let run = bench.run(&["report", "--units", units], job)?;
+            let run = make(name)?;
             time = begun.elapsed();
             if run.status.code() != Some(0) {
                 return Err(io::Error::other(format!("no report to begin with: {}", run.stderr)));
             }
-            made.push(tree(&report)?);
-        }
+            Ok((name, tree(report)?))
+        };
+        let two = [made(names[0])?, made(names[1])?];
         let sizes: Vec<u64> =
-            made[1].keys().map(|path| Ok(fs::metadata(report.join(path))?.len())).collect::<io::Result<_>>()?;
+            two[1].1.keys().map(|path| Ok(fs::metadata(report.join(path))?.len())).collect::<io::Result<_>>()?;
         let (bytes, largest) = (sizes.iter().sum(), sizes.iter().copied().max().unwrap_or(0));
-        let si = made.pop().unwrap_or_default();
-        let us = made.pop().unwrap_or_default();
-        if us == si {
+        if two[0].1 == two[1].1 {
             return Err(io::Error::other("both reports are the same, so that old and new cannot be told"));
         }
-        Ok(Self { us, si, time, bytes, largest })
+        Ok(Self { two, time, bytes, largest })
+    }
+
+    /// Name of the one that is not this.
+    fn other(&self, name: &str) -> &'static str {
+        if self.two[0].0 == name { self.two[1].0 } else { self.two[0].0 }
     }
 
     /// Which of the two a folder has; `None` when neither.
     fn which(&self, report: &Path) -> io::Result<Option<&'static str>> {
         let found = tree(report)?;
-        Ok(if found == self.us {
-            Some("us")
-        } else if found == self.si {
-            Some("si")
-        } else {
-            None
-        })
+        Ok(self.two.iter().find(|(_, files)| *files == found).map(|(name, _)| *name))
+    }
+}
+
+/// What is wrong with a report by its own manifest.
+fn torn(files: &Tree, report: &Path) -> io::Result<Option<String>> {
+    let manifest: serde_json::Value = serde_json::from_slice(&fs::read(report.join("manifest.json"))?)?;
+    let listed = manifest["outputs"].as_object().cloned().unwrap_or_default();
+    let wrong = listed.iter().find(|(path, hash)| files.get(*path).map(String::as_str) != hash.as_str());
+    Ok(match wrong {
+        Some((path, _)) => Some(format!("`{path}` is not the file its manifest lists")),
+        None if listed.len() + 1 != files.len() => Some("the report holds files its manifest does not list".to_owned()),
+        None => None,
+    })
+}
+
+/// Folders in which reports are being made, as they appear.
+struct Writing<'a> {
+    job: &'a Path,
+    seen: BTreeSet<String>,
+}
+
+impl<'a> Writing<'a> {
+    /// What is there now counts as seen: killed runs leave theirs.
+    fn of(job: &'a Path) -> io::Result<Self> {
+        Ok(Self { job, seen: left_beside(job)?.into_iter().collect() })
+    }
+
+    /// Waits until another one is there, no longer than asked.
+    fn wait_for_next(&mut self, longest: Duration) -> io::Result<()> {
+        let begun = Instant::now();
+        while begun.elapsed() < longest {
+            if let Some(name) = left_beside(self.job)?.into_iter().find(|name| !self.seen.contains(name)) {
+                self.seen.insert(name);
+                return Ok(());
+            }
+            std::thread::sleep(Duration::from_micros(300));
+        }
+        Ok(())
     }
 }
 

@@ -1,15 +1,14 @@
 //! Whether `grainfall watch` keeps up: many exports dropped into many job folders in every way files arrive, then a
 //! count of what reached the reports.
 //!
-//! Reading order: this file (the run and its figures), `drops` (what is dropped and how it arrives), `watch` (the watching
-//! process), `memory` (what it holds).
+//! Reading order: this file (the run and its figures), `drops` (what is dropped and how it arrives).
 
 #![allow(clippy::disallowed_types, reason = "the suite runs the program")]
 
 mod drops;
-mod watch;
 
 use std::collections::BTreeMap;
+use std::ffi::OsStr;
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::Command;
@@ -20,10 +19,10 @@ use std::time::{Duration, Instant};
 use serde_json::Value;
 
 use drops::{Drop, Good};
-pub use watch::Watch;
 
 use crate::memory;
 use crate::tree::tree;
+use crate::watch::Watch;
 
 /// What a soak does.
 #[derive(Debug, Clone)]
@@ -116,9 +115,11 @@ pub fn run(plan: &Plan, root: &Path) -> Figures {
     for (number, folder) in jobs.iter().enumerate() {
         drops::write_job(folder, number);
     }
-    let arguments: Vec<&str> =
-        ["--settle", "0.5"].into_iter().chain(plan.watch_args.iter().map(String::as_str)).collect();
-    let mut watch = Watch::start(&plan.program, &arguments, root, &root.join("jobs"));
+    let cache = root.join("cache");
+    let mut arguments: Vec<&OsStr> = ["--settle", "0.5", "--cache"].map(OsStr::new).to_vec();
+    arguments.push(cache.as_os_str());
+    arguments.extend(plan.watch_args.iter().map(OsStr::new));
+    let mut watch = Watch::start(&plan.program, &arguments, &root.join("jobs"));
     watch.wait_for(plan.jobs, Duration::from_secs(plan.longest_s));
     let (drops, mut figures) = drops::plan(plan.drops, plan.jobs);
     let begun = Instant::now();

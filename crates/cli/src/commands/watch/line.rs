@@ -41,7 +41,7 @@ pub enum Event<'a> {
         /// Why.
         reason: &'a str,
     },
-    /// A job is no longer there.
+    /// A folder is no longer there, or no longer a job.
     Gone {
         /// The job's folder.
         folder: &'a str,
@@ -67,6 +67,7 @@ impl Form {
     pub fn tell(self, event: &Event<'_>) -> Result<()> {
         match self {
             Self::Json => terminal::print_data(&serde_json::to_string(event)?),
+            // One line, whatever the texts in it hold.
             Self::Text => terminal::print(&terminal::inert(&text(event))),
         }
     }
@@ -88,7 +89,7 @@ fn text(event: &Event<'_>) -> String {
             let lines: Vec<&str> = reason.lines().map(str::trim).collect();
             format!("{}: no new report: {}", folder, lines.join("; "))
         }
-        Event::Gone { folder } => format!("{}: the folder is gone; its report is no longer kept", folder),
+        Event::Gone { folder } => format!("{}: no longer there as a job; its report is not kept current", folder),
         Event::Stopped { reports } => format!("stopped; reports written: {reports}"),
     }
 }

@@ -54,6 +54,11 @@ impl Look {
         }
         Ok(look)
     }
+
+    /// Whether there is no file.
+    pub fn is_empty(&self) -> bool {
+        self.0.is_empty()
+    }
 }
 
 impl Stamp {

@@ -1,8 +1,8 @@
 //! `watch`: keeps reports current while exports are dropped in.
 //!
 //! Reading order: `jobs` (which folders are jobs), `look` (what their files look like from outside), `pace` (when a
-//! folder has come to rest), `bell` (what the system says has changed), `refresh` (one fresh report), `state` (what it
-//! says that the one before did not), `line` (how that is told).
+//! folder has come to rest), `bell` (what the system says has changed), `remote` (where it does not), `refresh` (one
+//! fresh report), `state` (what it says that the one before did not), `line` (how that is told).
 //!
 //! What the system tells of changes only says where to look and when. Whether a report is made rests on what is found
 //! there: a folder whose files look as before is left alone, and so is one whose report is current. Without events,
@@ -14,9 +14,12 @@ mod line;
 mod look;
 mod pace;
 mod refresh;
+mod remote;
 mod state;
 
 use std::collections::BTreeMap;
+use std::fs;
+use std::io;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -24,6 +27,7 @@ use std::time::{Duration, Instant};
 
 use anyhow::{Context, Result};
 use grainfall_keep::Store;
+use grainfall_report::manifest::MANIFEST;
 use signal_hook::consts::{SIGINT, SIGTERM};
 use signal_hook::flag;
 
@@ -33,9 +37,11 @@ use crate::exit_code::Outcome;
 use crate::folder;
 use crate::terminal;
 use bell::{Bell, Touched};
+use jobs::Found;
 use line::{Event, Form};
 use look::Look;
 use pace::Pace;
+use refresh::Refreshed;
 use state::State;
 
 /// How often everything is looked at when the system tells of changes: it may miss some.
@@ -61,26 +67,21 @@ pub fn run(args: &WatchArgs) -> Result<Outcome> {
         folder::check_is_folder(one)?;
         given.push(one.canonicalize().with_context(|| format!("`{}` cannot be opened", one.display()))?);
     }
-    let bell = match args.poll_s {
-        Some(_) => Bell::silent(),
-        None => Bell::over(&given).unwrap_or_else(|fault| {
-            terminal::note(&format!("no events from the system ({fault}); looking every {} s", OFTEN.as_secs()));
-            Bell::silent()
-        }),
-    };
-    let every = args.poll_s.map_or(if bell.rings() { SELDOM } else { OFTEN }, Duration::from_secs_f64);
     let mut watch = Watch {
         args,
         given,
-        every,
+        places: Vec::new(),
+        bell: Bell::silent(),
+        every: OFTEN,
         quiet: Duration::from_secs_f64(args.settle_s),
         form: if args.json { Form::Json } else { Form::Text },
         store: args.kept.store()?,
         jobs: BTreeMap::new(),
+        closed: BTreeMap::new(),
         reports: 0,
         stop,
     };
-    watch.run(&bell)?;
+    watch.run()?;
     watch.form.tell(&Event::Stopped { reports: watch.reports })?;
     Ok(Outcome::Done)
 }
@@ -99,11 +100,16 @@ fn stop_on_signals() -> Result<Arc<AtomicBool>> {
 struct Watch<'a> {
     args: &'a WatchArgs,
     given: Vec<PathBuf>,
+    /// What the folders given were when the bell was hung over them.
+    places: Vec<Option<Place>>,
+    bell: Bell,
     every: Duration,
     quiet: Duration,
     form: Form,
     store: Store,
     jobs: BTreeMap<PathBuf, Job>,
+    /// Folders that could not be opened when they were looked at last, and why.
+    closed: BTreeMap<PathBuf, String>,
     reports: u64,
     stop: Arc<AtomicBool>,
 }
@@ -116,29 +122,61 @@ struct Job {
     state: State,
     /// Why there was no report the last time, and when to try again.
     failed: Option<(String, Instant)>,
+    /// Whether it was told that another run is at work on it.
+    is_busy: bool,
 }
 
 impl Watch<'_> {
-    fn run(&mut self, bell: &Bell) -> Result<()> {
-        let mut touched = Touched { all: true, ..Touched::default() };
+    fn run(&mut self) -> Result<()> {
+        let mut touched = Touched::default();
         let mut look_at = Instant::now();
+        let mut is_start = true;
         while !self.stop.load(Ordering::Relaxed) {
             if Instant::now() >= look_at {
                 touched.all = true;
+                self.hang_bell();
                 look_at = Instant::now() + self.every;
             }
             if touched.all || self.is_elsewhere(&touched) {
                 self.find_jobs()?;
             }
-            self.look(&touched);
+            if std::mem::take(&mut is_start) && self.jobs.is_empty() {
+                terminal::note("no job is there yet; one is taken in when it appears");
+            }
+            self.look(&touched)?;
             if let Some(folder) = self.first_ready() {
                 self.refresh(&folder)?;
             }
             let now = Instant::now();
             let next = self.next_ready().map_or(look_at, |ready| ready.min(look_at));
-            touched = bell.wait(next.saturating_duration_since(now).min(HEED_STOP));
+            touched = self.bell.wait(next.saturating_duration_since(now).min(HEED_STOP));
         }
         Ok(())
+    }
+
+    /// Asks the system for events: at the start, and again when a folder given is another one than before, as when it
+    /// was deleted and made anew, or a network folder came back.
+    fn hang_bell(&mut self) {
+        let places: Vec<Option<Place>> = self.given.iter().map(|folder| Place::of(folder)).collect();
+        if self.args.poll_s.is_some() || places == self.places {
+            self.every = self.args.poll_s.map_or(self.every, Duration::from_secs_f64);
+            return;
+        }
+        self.places = places;
+        let there: Vec<PathBuf> = self.given.iter().filter(|folder| folder.is_dir()).cloned().collect();
+        self.bell = Bell::over(&there).unwrap_or_else(|fault| {
+            terminal::note(&format!("no events from the system ({fault}); looking every {} s", OFTEN.as_secs()));
+            Bell::silent()
+        });
+        let remote: Vec<&PathBuf> = there.iter().filter(|folder| remote::is_remote(folder)).collect();
+        for folder in &remote {
+            terminal::note(&format!(
+                "`{}` is a network folder, where the system may not tell of changes; looking every {} s",
+                terminal::inert(&folder::shown(folder)),
+                OFTEN.as_secs()
+            ));
+        }
+        self.every = if self.bell.rings() && remote.is_empty() { SELDOM } else { OFTEN };
     }
 
     /// Whether something happened where no job is known yet.
@@ -148,52 +186,73 @@ impl Watch<'_> {
 
     /// Takes in new jobs and lets go of those whose folder is gone.
     fn find_jobs(&mut self) -> Result<()> {
-        let found = jobs::jobs(&self.given);
-        let gone: Vec<PathBuf> = self.jobs.keys().filter(|folder| !found.contains(*folder)).cloned().collect();
+        let found = Found::below(&self.given);
+        let gone: Vec<PathBuf> = self.jobs.keys().filter(|folder| !found.may_hold(folder)).cloned().collect();
         for folder in gone {
             if let Some(job) = self.jobs.remove(&folder) {
                 self.form.tell(&Event::Gone { folder: &job.shown })?;
             }
         }
-        for folder in found {
+        for (folder, fault) in &found.closed {
+            // A job is told of as such, where it is looked at.
+            if !self.closed.contains_key(folder) && !self.jobs.contains_key(folder) {
+                terminal::note(&format!("`{}` cannot be opened: {fault}", terminal::inert(&folder::shown(folder))));
+            }
+        }
+        self.closed = found.closed;
+        for folder in found.jobs {
             if self.jobs.contains_key(&folder) {
                 continue;
             }
-            let shown = folder.to_string_lossy().into_owned();
+            let shown = folder::shown(&folder);
             self.form.tell(&Event::Watching { folder: &shown })?;
             let mut pace = Pace::default();
             pace.again(Instant::now());
             let state = State::of_report(&folder.join(REPORT));
-            self.jobs.insert(folder, Job { shown, pace, state, failed: None });
+            self.jobs.insert(folder, Job { shown, pace, state, failed: None, is_busy: false });
         }
         Ok(())
     }
 
     /// Looks at the jobs in which something happened, and at those that seem to have come to rest.
-    fn look(&mut self, touched: &Touched) {
+    fn look(&mut self, touched: &Touched) -> Result<()> {
         for (folder, job) in &mut self.jobs {
             let now = Instant::now();
             if job.failed.as_ref().is_some_and(|(_, again)| now >= *again) {
                 job.pace.again(now);
             }
             let seems_ready = job.pace.ready_at(self.quiet).is_some_and(|ready| now >= ready);
-            if (touched.is_in(folder) || seems_ready)
-                && let Ok(look) = Look::at(folder)
-            {
-                job.pace.look(look, now);
+            if !touched.is_in(folder) && !seems_ready {
+                continue;
+            }
+            match Look::at(folder) {
+                Ok(look) => job.pace.look(look, now),
+                // Gone: the next look for jobs says so.
+                Err(fault) if fault.kind() == io::ErrorKind::NotFound => job.pace.read(),
+                Err(fault) => {
+                    job.pace.read();
+                    job.fails(self.form, format!("the folder cannot be opened: {fault}"))?;
+                }
+            }
+            // Somebody removed the report.
+            if job.failed.is_none() && job.state != State::default() && !folder.join(REPORT).join(MANIFEST).is_file() {
+                job.pace.again(now);
             }
         }
+        Ok(())
     }
 
     fn next_ready(&self) -> Option<Instant> {
         self.jobs.values().filter_map(|job| job.pace.ready_at(self.quiet)).min()
     }
 
-    /// The job that has been at rest for longest.
+    /// The job that has been at rest for longest, one that has changed first.
     fn first_ready(&self) -> Option<PathBuf> {
         let now = Instant::now();
-        let ready = self.jobs.iter().filter_map(|(folder, job)| Some((job.pace.ready_at(self.quiet)?, folder)));
-        ready.filter(|(at, _)| *at <= now).min().map(|(_, folder)| folder.clone())
+        let ready = self.jobs.iter().filter_map(|(folder, job)| {
+            Some((!job.pace.is_pressing(), job.pace.ready_at(self.quiet).filter(|at| *at <= now)?, folder))
+        });
+        ready.min().map(|(_, _, folder)| folder.clone())
     }
 
     /// Makes one report fresh and tells what changed.
@@ -201,10 +260,18 @@ impl Watch<'_> {
         let Some(job) = self.jobs.get_mut(folder) else { return Ok(()) };
         let settled = job.pace.ready_at(self.quiet).unwrap_or_else(Instant::now);
         job.pace.read();
-        let fresh = refresh::refresh(folder, (self.args.units.into(), self.args.dates.into()), &self.store, &self.stop);
-        match fresh {
-            Ok(None) => job.failed = None,
-            Ok(Some(fresh)) => {
+        let refreshed = refresh::refresh(folder, (self.args.units.into(), self.args.dates.into()), &self.store);
+        let was_busy = std::mem::replace(&mut job.is_busy, matches!(refreshed, Ok(Refreshed::Busy)));
+        match refreshed {
+            Ok(Refreshed::Current) => job.failed = None,
+            Ok(Refreshed::Busy) => {
+                if !was_busy {
+                    let folder = terminal::inert(&job.shown);
+                    terminal::note(&format!("another run is writing into `{folder}`; it is waited for"));
+                }
+                job.pace.again(Instant::now());
+            }
+            Ok(Refreshed::Fresh(fresh)) => {
                 let change = fresh.state.since(&job.state);
                 self.form.tell(&Event::Report {
                     folder: &job.shown,
@@ -221,14 +288,37 @@ impl Watch<'_> {
                     self.store.tidy();
                 }
             }
-            Err(reason) => {
-                let reason = format!("{reason:#}");
-                if job.failed.as_ref().is_none_or(|(told, _)| *told != reason) {
-                    self.form.tell(&Event::NoReport { folder: &job.shown, reason: &reason })?;
-                }
-                job.failed = Some((reason, Instant::now() + TRY_AGAIN));
-            }
+            Err(reason) => job.fails(self.form, format!("{reason:#}"))?,
         }
         Ok(())
+    }
+}
+
+impl Job {
+    /// There is no new report. The reason is told once.
+    fn fails(&mut self, form: Form, reason: String) -> Result<()> {
+        if self.failed.as_ref().is_none_or(|(told, _)| *told != reason) {
+            form.tell(&Event::NoReport { folder: &self.shown, reason: &reason })?;
+        }
+        self.failed = Some((reason, Instant::now() + TRY_AGAIN));
+        Ok(())
+    }
+}
+
+/// Which folder stands at a path: another one there has another place.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+struct Place(u64, u64);
+
+impl Place {
+    /// Of the folder at a path; `None` without one.
+    fn of(path: &Path) -> Option<Self> {
+        let data = fs::metadata(path).ok().filter(fs::Metadata::is_dir)?;
+        #[cfg(unix)]
+        {
+            use std::os::unix::fs::MetadataExt;
+            Some(Self(data.dev(), data.ino()))
+        }
+        #[cfg(not(unix))]
+        Some(Self(0, u64::from(data.is_dir())))
     }
 }

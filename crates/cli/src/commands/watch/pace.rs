@@ -14,12 +14,16 @@ pub struct Pace {
     seen: Look,
     /// The first and the last change not yet read.
     changed: Option<(Instant, Instant)>,
+    /// Whether one of them was seen, and not only that it is time to read.
+    was_seen: bool,
 }
 
 impl Pace {
     /// Takes in what a folder looks like now.
     pub fn look(&mut self, look: Look, now: Instant) {
         if look != self.seen {
+            // The first look shows no change.
+            self.was_seen |= self.seen != Look::default();
             self.seen = look;
             self.changed = Some((self.changed.map_or(now, |(first, _)| first), now));
         }
@@ -35,9 +39,15 @@ impl Pace {
         self.changed.map(|(first, last)| (last + quiet).min(first + LONGEST_WAIT.max(quiet)))
     }
 
+    /// Whether a change is waiting, and not only a start or another try.
+    pub fn is_pressing(&self) -> bool {
+        self.was_seen
+    }
+
     /// The folder is about to be read as it was last seen.
     pub fn read(&mut self) {
         self.changed = None;
+        self.was_seen = false;
     }
 }
 
@@ -65,8 +75,11 @@ mod tests {
         let last = pace.seen.clone();
         pace.look(last, at(11));
         assert_eq!(pace.ready_at(QUIET), Some(at(11)), "the same look is no change");
+        assert!(pace.is_pressing());
         pace.read();
-        assert_eq!(pace.ready_at(QUIET), None);
+        assert_eq!((pace.ready_at(QUIET), pace.is_pressing()), (None, false));
+        pace.again(at(20));
+        assert_eq!((pace.ready_at(QUIET), pace.is_pressing()), (Some(at(22)), false), "another try can wait");
     }
 
     #[test]

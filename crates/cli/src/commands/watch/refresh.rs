@@ -2,7 +2,6 @@
 
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::Path;
-use std::sync::atomic::AtomicBool;
 use std::time::Instant;
 
 use anyhow::{Context, Result, anyhow};
@@ -26,33 +25,33 @@ pub struct Fresh {
     pub report_at: Instant,
 }
 
-/// Makes the report of a job fresh; `None` when it is current already, or when `stop` was set before it was this run's
-/// turn. A fault in the program itself is an error like any other, so that one job cannot end the watch over all.
-pub fn refresh(
-    folder: &Path,
-    (units, dates): (UnitSystem, DateStyle),
-    store: &Store,
-    stop: &AtomicBool,
-) -> Result<Option<Fresh>> {
-    catch_unwind(AssertUnwindSafe(|| attempt(folder, (units, dates), store, stop)))
+/// What came of it.
+pub enum Refreshed {
+    /// Nothing: the report was current already.
+    Current,
+    /// Nothing: another run is at work on the folder.
+    Busy,
+    /// A new report.
+    Fresh(Fresh),
+}
+
+/// Makes the report of a job fresh. A fault in the program itself is an error like any other, so that one job cannot
+/// end the watch over all; nor does it wait where another run is at work, so that the other jobs need not.
+pub fn refresh(folder: &Path, shown: (UnitSystem, DateStyle), store: &Store) -> Result<Refreshed> {
+    catch_unwind(AssertUnwindSafe(|| attempt(folder, shown, store)))
         .unwrap_or_else(|_| Err(anyhow!("a fault in this program; run `grainfall report` on the folder to see it")))
 }
 
-fn attempt(
-    folder: &Path,
-    (units, dates): (UnitSystem, DateStyle),
-    store: &Store,
-    stop: &AtomicBool,
-) -> Result<Option<Fresh>> {
+fn attempt(folder: &Path, (units, dates): (UnitSystem, DateStyle), store: &Store) -> Result<Refreshed> {
     folder::check_is_folder(folder)?;
     let target = folder.join(REPORT);
-    let Some(_turn) = turn::wait_unless(folder, stop)? else { return Ok(None) };
+    let Some(_turn) = turn::now(folder)? else { return Ok(Refreshed::Busy) };
     let progress = Progress::start("reading");
     let judged = folder::judge(folder, None, dates, store, &progress)?;
     let settings = Settings { units, as_of: None, workbook: Workbook::None };
     let input = judged.render_input(&settings);
     if manifest::is_current(&target, &input) {
-        return Ok(None);
+        return Ok(Refreshed::Current);
     }
     let is_first = write_summary_first(&target, &input)?;
     let summary_at = Instant::now();
@@ -63,5 +62,5 @@ fn attempt(
     let document = |name: &str| outputs.files.get(name).map(Vec::as_slice).unwrap_or_default();
     let state = State::of_documents(document("summary.json"), document(manifest::MANIFEST))
         .context("the report's own documents are no JSON")?;
-    Ok(Some(Fresh { state, summary_at: if is_first { summary_at } else { report_at }, report_at }))
+    Ok(Refreshed::Fresh(Fresh { state, summary_at: if is_first { summary_at } else { report_at }, report_at }))
 }
