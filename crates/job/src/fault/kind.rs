@@ -303,7 +303,7 @@ pub enum FaultKind {
         first_line: u64,
     },
     /// An id that names nothing.
-    #[error("`{key}` names {what} `{}`, which is not listed{}", .unknown.found, listed(.what, .unknown))]
+    #[error("`{key}` names {what} `{}`, which is not listed in {}{}", .unknown.found, place(.what), listed(.what, .unknown))]
     UnknownId {
         /// The key.
         key: String,
@@ -520,6 +520,11 @@ fn joined(keys: &[&'static str], word: &str) -> String {
 
 fn offer(nearest: &Option<String>) -> String {
     nearest.as_ref().map_or_else(|| ";".to_owned(), |nearest| format!("; did you mean `{nearest}`?"))
+}
+
+/// Where things of a kind are listed.
+fn place(what: &str) -> &'static str {
+    if what == "unit" { "job.toml or equipment.csv" } else { "job.toml" }
 }
 
 fn listed(what: &str, unknown: &Unknown) -> String {

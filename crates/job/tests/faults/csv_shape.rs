@@ -258,7 +258,7 @@ D2,heater,A,,300,3
         ..Case::default()
     }
     .shows("equipment.csv line 2, column `kind`: `kind` is `fan`; accepted: `dehumidifier low-grain`, `dehumidifier refrigerant`, `dehumidifier desiccant`, `air mover`, `air scrubber`, `heater`
-equipment.csv line 2, column `chamber`: `chamber` names chamber `B`, which is not listed; known chambers: `A`
+equipment.csv line 2, column `chamber`: `chamber` names chamber `B`, which is not listed in job.toml; known chambers: `A`
 equipment.csv line 2, column `airflow (cfm)`: `fast` does not start with a number: an airflow is written as a number with one of cfm, m3/h, l/s, m3/s (for example `10 cfm`)
 equipment.csv line 2, column `billed_days`: `billed_days` is `many`; accepted: a number of days, 0 or more
 equipment.csv line 3: `placed` is empty; write a time such as `2025-03-08 06:30`, local to the job's zone unless it carries an offset or `Z`");

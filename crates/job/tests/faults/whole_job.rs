@@ -48,7 +48,7 @@ scale = "wood"
 "#,
         ..Case::default()
     }
-    .shows("job.toml line 5, column 11: `chamber` names chamber `kichen`, which is not listed; did you mean `kitchen`? known chambers: `kitchen`");
+    .shows("job.toml line 5, column 11: `chamber` names chamber `kichen`, which is not listed in job.toml; did you mean `kitchen`? known chambers: `kitchen`");
 }
 
 #[test]
@@ -60,7 +60,7 @@ chamber = "A"
 "#,
         ..Case::default()
     }
-    .shows("job.toml line 3, column 11: `chamber` names chamber `A`, which is not listed; no chamber is listed; add one or correct the name");
+    .shows("job.toml line 3, column 11: `chamber` names chamber `A`, which is not listed in job.toml; no chamber is listed; add one or correct the name");
 }
 
 #[test]
@@ -77,8 +77,8 @@ points = ["K9"]
 "#,
         ..Case::default()
     }
-    .shows("job.toml line 7, column 17: `chamber` names chamber `B`, which is not listed; known chambers: `A`
-job.toml line 8, column 11: `points` names point `K9`, which is not listed; no point is listed; add one or correct the name");
+    .shows("job.toml line 7, column 17: `chamber` names chamber `B`, which is not listed in job.toml; known chambers: `A`
+job.toml line 8, column 11: `points` names point `K9`, which is not listed in job.toml; no point is listed; add one or correct the name");
 }
 
 #[test]
@@ -112,11 +112,11 @@ days = 1
         ..Case::default()
     }
     .shows(
-        "job.toml line 7, column 8: `unit` names unit `D2`, which is not listed; known units: `D1`
-job.toml line 11, column 8: `unit` names unit `d-1`, which is not listed; did you mean `D1`? known units: `D1`
-job.toml line 16, column 16: `units` names unit `D7`, which is not listed; known units: `D1`
-job.toml line 21, column 8: `unit` names unit `D3`, which is not listed; known units: `D1`
-job.toml line 23, column 8: `unit` names unit `D4`, which is not listed; known units: `D1`",
+        "job.toml line 7, column 8: `unit` names unit `D2`, which is not listed in job.toml or equipment.csv; known units: `D1`
+job.toml line 11, column 8: `unit` names unit `d-1`, which is not listed in job.toml or equipment.csv; did you mean `D1`? known units: `D1`
+job.toml line 16, column 16: `units` names unit `D7`, which is not listed in job.toml or equipment.csv; known units: `D1`
+job.toml line 21, column 8: `unit` names unit `D3`, which is not listed in job.toml or equipment.csv; known units: `D1`
+job.toml line 23, column 8: `unit` names unit `D4`, which is not listed in job.toml or equipment.csv; known units: `D1`",
     );
 }
 
@@ -129,7 +129,7 @@ days = 2
 "#,
         ..Case::default()
     }
-    .shows("job.toml line 2, column 8: `unit` names unit `D1`, which is not listed; no unit is listed; add one or correct the name");
+    .shows("job.toml line 2, column 8: `unit` names unit `D1`, which is not listed in job.toml or equipment.csv; no unit is listed; add one or correct the name");
 }
 
 #[test]
@@ -185,7 +185,7 @@ kind = "oak floor"
 "#,
         ..Case::default()
     }
-    .shows("job.toml line 7, column 12: `material` names material `oak flor`, which is not listed; did you mean `oak floor`? known materials: `oak floor`");
+    .shows("job.toml line 7, column 12: `material` names material `oak flor`, which is not listed in job.toml; did you mean `oak floor`? known materials: `oak floor`");
 }
 
 #[test]
@@ -203,7 +203,7 @@ scale = "wood"
 ",
         ..Case::default()
     }
-    .shows("readings.csv line 2, column `point`: `point` names point `K2`, which is not listed; known points: `K1`");
+    .shows("readings.csv line 2, column `point`: `point` names point `K2`, which is not listed in job.toml; known points: `K1`");
 }
 
 #[test]
@@ -223,7 +223,7 @@ id = "M1"
 ",
         ..Case::default()
     }
-    .shows("readings.csv line 2, column `meter`: `meter` names meter `M2`, which is not listed; known meters: `M1`");
+    .shows("readings.csv line 2, column `meter`: `meter` names meter `M2`, which is not listed in job.toml; known meters: `M1`");
 }
 
 #[test]
@@ -365,7 +365,9 @@ parent = "A"
 "#,
         ..Case::default()
     }
-    .shows("job.toml line 3, column 10: `parent` names chamber `A`, which is not listed; known chambers: `B`");
+    .shows(
+        "job.toml line 3, column 10: `parent` names chamber `A`, which is not listed in job.toml; known chambers: `B`",
+    );
 }
 
 #[test]
@@ -461,7 +463,7 @@ dry_standard = ["R1"]
 "#,
         ..Case::default()
     }
-    .shows("job.toml line 7, column 17: `dry_standard` names point `R1`, which is not listed; known points: `K1`");
+    .shows("job.toml line 7, column 17: `dry_standard` names point `R1`, which is not listed in job.toml; known points: `K1`");
 }
 
 #[test]
@@ -579,7 +581,7 @@ now,K1,1
     .shows("job.toml line 2, column 9: `title` is empty; write text in quotes or remove it
 job.toml line 3, column 9: `claim` is empty; write text in quotes or remove it
 readings.csv line 2, column `time`: `time` is `now`; accepted: a time such as `2025-03-08 06:30` or `3/8/2025 6:30 AM`
-readings.csv line 2, column `point`: `point` names point `K1`, which is not listed; no point is listed; add one or correct the name
+readings.csv line 2, column `point`: `point` names point `K1`, which is not listed in job.toml; no point is listed; add one or correct the name
 visits.csv line 1, column `reson`: unknown column `reson`; did you mean `reason`? accepted columns: `time`, `by`, `credential`, `instruments`, `reason`, `photos`, `note`");
 }
 
@@ -608,7 +610,7 @@ moved = [{ chamber = "C", from = "2025-06-05 09:00" }]
         "job.toml line 10, column 9: point `K` lies in chamber `B` from `2025-06-04 09:00`, before that chamber was set up (`from` is `2025-06-04 10:00`); correct one of them
 job.toml line 10, column 80: `from` is `2025-06-04 09:00`, not after the move before it (`2025-06-04 09:00`); write the moves of a point in order of time
 job.toml line 15, column 9: `moved` needs `chamber` beside it; add `chamber` or remove `moved`
-job.toml line 15, column 22: `chamber` names chamber `C`, which is not listed; known chambers: `A`, `B`",
+job.toml line 15, column 22: `chamber` names chamber `C`, which is not listed in job.toml; known chambers: `A`, `B`",
     );
 }
 
