@@ -155,7 +155,7 @@ pub fn shown(path: &Path) -> String {
 /// The folder's own name, also for `.`.
 pub fn folder_name(folder: &Path) -> String {
     let absolute = folder.canonicalize().unwrap_or_else(|_| folder.to_owned());
-    absolute.file_name().map_or_else(String::new, |name| grainfall_ingest::shown(name))
+    absolute.file_name().map_or_else(String::new, grainfall_ingest::shown)
 }
 
 fn job_file(folder: &Path, path: &str) -> Result<JobFile> {

@@ -105,3 +105,52 @@ fn damaged_workbooks_are_told_in_the_ledger_alone() {
         }
     }
 }
+
+/// Clears the screen, colours it, by one and by two bytes (ECMA-48), and turns the direction of text.
+const STEERING: &str = "\u{1b}[2J\u{1b}[31m\u{9b}31m\u{202e}\u{7}\u{8}";
+
+#[test]
+fn texts_of_the_job_do_not_steer_the_terminal() {
+    let place = folder();
+    let job = place.path().join(format!("job {STEERING}"));
+    std::fs::create_dir(&job).unwrap();
+    let text: String = STEERING.chars().map(|c| format!("\\u{:04x}", u32::from(c))).collect();
+    let told = format!(
+        "[job]\ntitle = \"T {text}\"\ntime_zone = \"UTC\"\nloss_at = \"2025-03-01 18:00\"\n\n[[chamber]]\nid = \"A {text}\"\nname = \"N {text}\"\n\n[[logger]]\nserial = \"S {text}\"\nplace = \"affected\"\nchamber = \"A {text}\"\n\n[[point]]\nid = \"P {text}\"\nchamber = \"A {text}\"\nlocation = \"L {text}\"\nscale = \"wood\"\ngoal = 12\n"
+    );
+    std::fs::write(job.join("job.toml"), &told).unwrap();
+    // Bytes below a blank would make it no text.
+    let soft = &STEERING[STEERING.find('\u{9b}').unwrap()..STEERING.find('\u{7}').unwrap()];
+    let log = format!(
+        "Serial: S {soft}\nTime (UTC),Air temp {soft} (C),RH (%)\n2025-03-02 08:00,20,50\n2025-03-02 08:10,21,51\n2025-03-02 08:20,x{soft},51\n"
+    );
+    std::fs::write(job.join(format!("log {STEERING}.csv")), &log).unwrap();
+    std::fs::write(job.join(format!("none {STEERING}.csv")), "Time,Temp (C)\n").unwrap();
+    std::fs::write(
+        job.join("readings.csv"),
+        format!("time,point,value,scale,note\n2025-03-02 08:00,P {STEERING},20,wood,note {STEERING}\n"),
+    )
+    .unwrap();
+    let run = |command: &str, path: &Path| {
+        let output = Command::new(env!("CARGO_BIN_EXE_grainfall")).arg(command).arg(path).output().unwrap();
+        for (stream, bytes) in [("stdout", &output.stdout), ("stderr", &output.stderr)] {
+            let text = std::str::from_utf8(bytes).unwrap();
+            let steers = |c: &char| c.is_control() && *c != '\n' || *c == '\u{202e}';
+            let found = text.chars().find(steers);
+            assert_eq!(found, None, "{command}, {stream}: {text:?}");
+        }
+        output
+    };
+    let checked = run("check", &job);
+    assert!(checked.status.code() != Some(2), "{}", String::from_utf8_lossy(&checked.stderr));
+    assert!(String::from_utf8_lossy(&checked.stdout).contains("[U+001B][2J"), "it is shown, written out");
+    assert!(run("report", &job).status.success());
+    run("jobs", place.path());
+    run("explain", &job.join(format!("log {STEERING}.csv")));
+    assert!(run("verify", &job).status.success());
+    std::fs::write(job.join("readings.csv"), format!("time,point,value,scale\n2025-03-02 08:00,Q {STEERING},2,wood\n"))
+        .unwrap();
+    assert_eq!(run("verify", &job).status.code(), Some(1));
+    assert_eq!(run("check", &job).status.code(), Some(2));
+    assert_eq!(run("check", &job.join("gone")).status.code(), Some(2));
+}

@@ -87,7 +87,7 @@ fn a_job_that_fails_is_listed_and_stops_no_other() {
 
 #[test]
 fn what_is_unchanged_is_not_made_again_and_what_is_kept_changes_no_result() {
-    let jobs = Jobs::new(&[("a", "met"), ("b", "not-met"), ("c", "unplaced-logger")]);
+    let jobs = Jobs::new(&[("a", "met"), ("b", "not-met"), ("c", "unplaced-logger"), ("d", "met")]);
     jobs.run(&[]);
     let first = jobs.written();
     let times = ["a", "b", "c"].map(|job| jobs.written_at(job));
@@ -97,6 +97,10 @@ fn what_is_unchanged_is_not_made_again_and_what_is_kept_changes_no_result() {
     // Broken off, damaged, of something else: made again, and the same.
     fs::remove_file(jobs.path("report/jobs.html")).unwrap();
     fs::remove_dir_all(jobs.path("report/samples/job=a")).unwrap();
+    let (of_d, samples) = first.iter().find(|(path, _)| path.starts_with("samples/job=d/day=2025-10-06")).unwrap();
+    let mut changed = samples.clone();
+    *changed.last_mut().unwrap() ^= 1;
+    fs::write(jobs.path("report").join(of_d), changed).unwrap();
     let kept = jobs.path("report/samples/job=b/manifest.json");
     let text = fs::read_to_string(&kept).unwrap();
     fs::write(&kept, &text[..text.len() / 2]).unwrap();

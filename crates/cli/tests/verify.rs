@@ -4,9 +4,12 @@
 #![allow(clippy::disallowed_types, reason = "the tests run the program")]
 
 use std::fs;
+use std::io::Write as _;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
 
+use flate2::Compression;
+use flate2::write::GzEncoder;
 use minisign::KeyPair;
 use proptest::prelude::*;
 use proptest::sample::Index;
@@ -15,6 +18,9 @@ use serde_json::Value;
 
 /// Edits tried; `GRAINFALL_EDITS` asks for more.
 const EDITS: u32 = 48;
+
+/// Inputs of the job, of every kind: its own files, a log as text, packed and in a workbook, what is no log.
+const INPUTS: [&str; 6] = ["job.toml", "readings.csv", "a.csv", "packed.csv.gz", "sheet.xls", "photo 1.jpg"];
 
 struct Job {
     _place: tempfile::TempDir,
@@ -31,6 +37,12 @@ impl Job {
         for name in ["job.toml", "readings.csv", "a.csv"] {
             fs::copy(cases.join(name), folder.join(name)).unwrap();
         }
+        let mut packed = GzEncoder::new(Vec::new(), Compression::default());
+        packed.write_all(b"Time (UTC),Temp (F),RH (%)\n2025-10-06 06:00,71,51\n2025-10-06 06:10,72,52\n").unwrap();
+        fs::write(folder.join("packed.csv.gz"), packed.finish().unwrap()).unwrap();
+        let workbooks = Path::new(env!("CARGO_MANIFEST_DIR")).join("../ingest/tests/workbooks");
+        fs::copy(workbooks.join("days_1900.xls"), folder.join("sheet.xls")).unwrap();
+        fs::write(folder.join("photo 1.jpg"), b"\xff\xd8\xff\xe0 0123456789").unwrap();
         let job = Self { _place: place, folder };
         let made = job.run("report", arguments);
         assert!(made.status.success(), "{}", String::from_utf8_lossy(&made.stderr));
@@ -54,7 +66,7 @@ impl Job {
     fn files(&self) -> Vec<String> {
         let manifest: Value = serde_json::from_slice(&fs::read(self.path("report/manifest.json")).unwrap()).unwrap();
         let outputs = manifest["outputs"].as_object().unwrap().keys().map(|path| format!("report/{path}"));
-        let mut files: Vec<String> = ["job.toml", "readings.csv", "a.csv"].map(str::to_owned).to_vec();
+        let mut files: Vec<String> = INPUTS.map(str::to_owned).to_vec();
         files.extend(outputs);
         files
     }

@@ -118,7 +118,7 @@ impl Run<'_> {
             let mut own = Vec::new();
             while let Some(one) = found.get(next.fetch_add(1, Ordering::Relaxed)) {
                 own.push(self.job(one));
-                progress.done(terminal::inert(&folder::shown(&one.path)));
+                progress.done(folder::shown(&one.path));
             }
             own
         };
@@ -173,13 +173,14 @@ impl Run<'_> {
         }
     }
 
-    /// The line kept from an earlier run, if it was made from the same and all its files are there.
+    /// The line kept from an earlier run, if it was made from the same and all its files are as they were written.
     fn kept(&self, folder: &Path, place: &Path, made_from: &str) -> Option<JobLine> {
         let kept = kept(place).filter(|kept| kept.made_from == made_from)?;
         let wanted = self.units_of_report();
         let report = wanted.is_none() || (kept.report == wanted && folder.join(REPORT).join(MANIFEST).is_file());
-        let there = report && kept.outputs.keys().all(|path| place.join(path).is_file());
-        there.then_some(kept.line)
+        let is_whole =
+            |(path, hash): (&String, &String)| fs::read(place.join(path)).is_ok_and(|bytes| sha256(&bytes) == *hash);
+        (report && kept.outputs.iter().all(is_whole)).then_some(kept.line)
     }
 
     /// Judges a job and writes its samples, and its report if asked for.
