@@ -91,6 +91,10 @@ fn said(job: &Job, evidence: &Evidence, subject: &str, expected: &str) -> Option
     if subject == "job" {
         return Some(evidence.verdict.words().to_owned());
     }
+    if subject == "can leave" {
+        let units: Vec<String> = evidence.can_leave().into_iter().flat_map(|group| group.units).collect();
+        return Some(if units.is_empty() { "none".to_owned() } else { units.join(", ") });
+    }
     if let Some(id) = subject.strip_prefix("dry standard ") {
         let point = evidence.points.iter().find(|point| point.id == id);
         return Some(point.and_then(|point| point.dry_standard.as_ref()).map_or_else(nothing, |one| short(one.value)));

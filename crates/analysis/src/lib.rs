@@ -112,7 +112,7 @@ pub fn analyse(job: &Job, frame: &TidyFrame, ledger: &Ledger, settings: &Setting
         mould: &exposures,
         points: &points,
         units: &equipment,
-        faults: findings::Faults::default(),
+        known: findings::Known::default(),
     });
     let completeness = completeness::records(&completeness::Log {
         job,
@@ -197,11 +197,7 @@ fn points(
 }
 
 fn overall(chambers: &[ChamberEvidence]) -> GoalVerdict {
-    // A chamber all of whose points lie in other chambers now is judged there.
-    let chambers: Vec<&ChamberEvidence> = chambers
-        .iter()
-        .filter(|one| one.point_count > 0 || !one.ended_points.is_empty() || one.moved_points.is_empty())
-        .collect();
+    let chambers: Vec<&ChamberEvidence> = chambers.iter().filter(|one| !one.judged_elsewhere()).collect();
     if chambers.iter().any(|chamber| chamber.verdict == GoalVerdict::NotMet) {
         GoalVerdict::NotMet
     } else if chambers.is_empty() || chambers.iter().any(|chamber| chamber.verdict == GoalVerdict::NotShown) {

@@ -3,6 +3,8 @@
 //! The facts ([`JobLine`]) depend on the job alone and can be kept; the needs depend on the day too, so that a job whose
 //! record stopped is told from one that was visited this morning.
 
+use std::collections::BTreeSet;
+
 use chrono::{DateTime, NaiveDate, Utc};
 use chrono_tz::Tz;
 use grainfall_record::DateStyle;
@@ -53,6 +55,8 @@ pub struct ChamberLine {
     pub verdict: GoalVerdict,
     /// The reason in one sentence.
     pub why: String,
+    /// Whether its points lie in other chambers now and are judged there.
+    pub judged_elsewhere: bool,
 }
 
 /// A unit that stands on site.
@@ -62,6 +66,8 @@ pub struct UnitOnSite {
     pub unit: String,
     /// Chamber ids it serves.
     pub chambers: Vec<String>,
+    /// Whether nothing on the record holds it there any more.
+    pub can_leave: bool,
 }
 
 /// A point that is still to be read.
@@ -149,6 +155,7 @@ impl JobLine {
     pub fn of(evidence: &Evidence, unread_files: u64) -> Self {
         let facts = &evidence.job;
         let judged = evidence.equipment.iter().filter(|unit| unit.judged);
+        let free: BTreeSet<String> = evidence.can_leave().into_iter().flat_map(|group| group.units).collect();
         let days = KindTotals::sum("all", &evidence.equipment_totals).totals;
         Self {
             title: facts.title.clone().or_else(|| facts.number.clone()).unwrap_or_else(|| facts.folder.clone()),
@@ -164,9 +171,10 @@ impl JobLine {
                     name: one.name.clone(),
                     verdict: one.verdict,
                     why: one.why.clone(),
+                    judged_elsewhere: one.judged_elsewhere(),
                 })
                 .collect(),
-            on_site: judged.filter_map(on_site).collect(),
+            on_site: judged.filter_map(|unit| on_site(unit, free.contains(&unit.unit))).collect(),
             open_points: evidence.points.iter().filter(|point| is_open(point)).map(open_point).collect(),
             stalled: stalled(evidence),
             silent: silent(evidence),
@@ -199,21 +207,17 @@ impl JobLine {
         if self.chambers.is_empty() {
             needs.push(need(NeedKind::NotShown, "no drying chamber on the record".to_owned()));
         }
-        let not_shown = self.chambers.iter().filter(|chamber| chamber.verdict == GoalVerdict::NotShown);
+        let not_shown = self
+            .chambers
+            .iter()
+            .filter(|chamber| chamber.verdict == GoalVerdict::NotShown && !chamber.judged_elsewhere);
         needs.extend(not_shown.map(|chamber| need(NeedKind::NotShown, format!("{}: {}", chamber.name, chamber.why))));
         needs
     }
 
-    /// Units that serve only chambers whose goals are met.
+    /// Units that nothing on the record holds.
     fn can_leave(&self) -> Option<String> {
-        let is_met =
-            |id: &String| self.chambers.iter().any(|chamber| chamber.id == *id && chamber.verdict == GoalVerdict::Met);
-        let units: Vec<String> = self
-            .on_site
-            .iter()
-            .filter(|one| !one.chambers.is_empty() && one.chambers.iter().all(is_met))
-            .map(|one| one.unit.clone())
-            .collect();
+        let units: Vec<String> = self.on_site.iter().filter(|one| one.can_leave).map(|one| one.unit.clone()).collect();
         (!units.is_empty()).then(|| format!("{} can leave", list(&units)))
     }
 
@@ -244,10 +248,9 @@ impl JobLine {
     }
 }
 
-fn on_site(unit: &UnitEvidence) -> Option<UnitOnSite> {
-    let stay = unit.staying()?;
-    let chambers = stay.parts.last().map_or_else(|| stay.chambers.clone(), |part| part.chambers.clone());
-    Some(UnitOnSite { unit: unit.unit.clone(), chambers })
+fn on_site(unit: &UnitEvidence, can_leave: bool) -> Option<UnitOnSite> {
+    let chambers = unit.staying()?.serves_now().to_vec();
+    Some(UnitOnSite { unit: unit.unit.clone(), chambers, can_leave })
 }
 
 fn is_open(point: &PointEvidence) -> bool {
@@ -283,7 +286,7 @@ fn silent(evidence: &Evidence) -> Vec<String> {
     let lasting = |finding: &&crate::evidence::Finding| {
         finding.kind == FindingKind::LoggerSilent && finding.to == Some(evidence.clock)
     };
-    if evidence.equipment.iter().filter_map(on_site).next().is_none() {
+    if evidence.equipment.iter().all(|unit| unit.staying().is_none()) {
         return Vec::new();
     }
     evidence.findings.iter().filter(lasting).map(|finding| finding.text.clone()).collect()
@@ -303,10 +306,12 @@ mod tests {
             name: format!("Chamber {id}"),
             verdict,
             why: "as the readings say".to_owned(),
+            judged_elsewhere: false,
         };
-        let unit = |unit: &str, chambers: &[&str]| UnitOnSite {
+        let unit = |unit: &str, chambers: &[&str], can_leave| UnitOnSite {
             unit: unit.to_owned(),
             chambers: chambers.iter().map(|id| (*id).to_owned()).collect(),
+            can_leave,
         };
         JobLine {
             title: "Larch Street".to_owned(),
@@ -315,7 +320,7 @@ mod tests {
             clock: at("2025-10-09T15:00:00Z"),
             verdict: GoalVerdict::NotMet,
             chambers: vec![chamber("A", GoalVerdict::Met), chamber("B", GoalVerdict::NotMet)],
-            on_site: vec![unit("D1", &["A"]), unit("D2", &["A", "B"])],
+            on_site: vec![unit("D1", &["A"], true), unit("D2", &["A", "B"], false)],
             open_points: vec![OpenPoint {
                 id: "B1".to_owned(),
                 chamber: Some("B".to_owned()),
@@ -335,7 +340,7 @@ mod tests {
     }
 
     #[test]
-    fn only_units_whose_every_chamber_is_met_can_leave() {
+    fn only_units_that_nothing_holds_can_leave() {
         let needs = line().needs(at("2025-10-09T15:00:00Z"));
         assert_eq!(needs.len(), 1);
         assert_eq!(needs[0].text, "D1 can leave");
@@ -359,6 +364,15 @@ mod tests {
         assert!(kinds(&gone, "2025-10-12T12:00:00Z").is_empty());
         let elsewhere = JobLine { on_site: vec![line().on_site[0].clone()], ..line() };
         assert_eq!(kinds(&elsewhere, "2025-10-12T12:00:00Z"), [NeedKind::EquipmentAfterGoals]);
+    }
+
+    #[test]
+    fn a_chamber_judged_elsewhere_needs_nobody() {
+        let mut line = line();
+        line.chambers[0].verdict = GoalVerdict::NotShown;
+        assert!(kinds(&line, "2025-10-09T15:00:00Z").contains(&NeedKind::NotShown));
+        line.chambers[0].judged_elsewhere = true;
+        assert!(!kinds(&line, "2025-10-09T15:00:00Z").contains(&NeedKind::NotShown));
     }
 
     #[test]

@@ -20,6 +20,20 @@ pub const SIDE_BY_SIDE_HOURS: f64 = 1.0;
 /// Matched samples that a measured bias needs at least. Project convention.
 pub const SIDE_BY_SIDE_SAMPLES: usize = 4;
 
+/// Expanded uncertainty (k = 2), Pa, of a pressure that does not follow the weather: from the elevation, or stated once.
+/// Project convention: it holds at least 95 % of the hours of the open records of weather stations in Toronto (January),
+/// Atlanta and New York (March and November) about the standard atmosphere; a pressure read once is no nearer to those of
+/// the week after it.
+pub const WEATHER_PRESSURE_U_PA: f64 = 2500.0;
+
+/// Half-width, Pa, of rectangular limits of a logged station pressure: a barometer, and its place within 40 m of height.
+/// Project convention.
+pub const LOGGED_PRESSURE_LIMIT_PA: f64 = 500.0;
+
+/// Where nobody stated elevation or pressure, limits reach to that of this elevation, m: 73.7 % of people live below it
+/// (Cohen and Small, Hypsographic demography, PNAS 95 (1998) 14009-14014, from a summary; the document was not open).
+pub const UNKNOWN_ELEVATION_M: f64 = 500.0;
+
 /// Stays of one unit that follow within this time are one stay (moved between rooms, a breaker reset).
 /// Project convention.
 pub const SAME_STAY: TimeDelta = TimeDelta::hours(1);

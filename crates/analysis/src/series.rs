@@ -18,16 +18,13 @@ pub(crate) fn rewetted(before: f64, now: f64, accuracy: f64) -> bool {
 }
 
 /// The deciding numbers since the last rewetting, change of meter, or value beyond the meter.
-pub(crate) fn running_stretch(
-    readings: &[ReadingEvidence],
-    accuracy: impl Fn(Option<&str>) -> f64,
-) -> Vec<(&ReadingEvidence, f64)> {
+pub(crate) fn running_stretch(readings: &[ReadingEvidence]) -> Vec<(&ReadingEvidence, f64)> {
     let mut stretch: Vec<(&ReadingEvidence, f64)> = Vec::new();
     for reading in readings.iter().filter(|reading| reading.decides) {
         match number_of(reading) {
             Some(value) => {
                 let anew = stretch.last().is_some_and(|(before, last)| {
-                    before.meter != reading.meter || rewetted(*last, value, accuracy(reading.meter.as_deref()))
+                    before.meter != reading.meter || rewetted(*last, value, reading.stated_accuracy())
                 });
                 if anew {
                     stretch.clear();

@@ -50,6 +50,25 @@ pub const OFFSET_CORRELATION: f64 = 0.6;
 /// And by how much it must exceed that of equal clocks. Project convention.
 pub const OFFSET_CORRELATION_GAIN: f64 = 0.3;
 
+/// Coarsest resolution at which two logs are compared: the coarser interval, at least this. Project convention.
+pub const OFFSET_LEAST_GRID: TimeDelta = TimeDelta::minutes(5);
+
+/// Time over which a change is taken: longer than the noise of sensors, shorter than the slow course of the drying.
+/// Project convention.
+pub const OFFSET_CHANGE_OVER: TimeDelta = TimeDelta::minutes(30);
+
+/// Length of the stretch compared at a time. Project convention.
+pub const OFFSET_WINDOW: TimeDelta = TimeDelta::hours(24);
+
+/// And the step between stretches. Project convention.
+pub const OFFSET_STEP: TimeDelta = TimeDelta::hours(12);
+
+/// Share of a stretch that must be there. Project convention.
+pub const OFFSET_LEAST_FILLED: f64 = 0.6;
+
+/// Changes beyond this many standard deviations count as that: one event shall not decide alone. Project convention.
+pub const OFFSET_CLIP: f64 = 4.0;
+
 /// Loggers in one air are compared only over at least this much common time. Project convention.
 pub const BIAS_OVERLAP: TimeDelta = TimeDelta::hours(6);
 
@@ -66,6 +85,9 @@ pub const BIAS_SPREAD_SHARE: f64 = 0.15;
 /// Project convention.
 pub const SWAPPED_SHARE: f64 = 0.8;
 
+/// Samples that must tell for probes to be called swapped. Project convention.
+pub const SWAPPED_LEAST_SAMPLES: usize = 12;
+
 /// Outlet colder than inlet by more than this for probes to be called swapped, K. Project convention: a refrigerant
 /// or desiccant machine gives off warmer air than it takes in.
 pub const SWAPPED_COOLING_K: f64 = 2.0;
@@ -76,6 +98,9 @@ pub const OUTDOOR_LEAST_SWING_K: f64 = 3.0;
 
 /// See [`OUTDOOR_LEAST_SWING_K`]. Project convention.
 pub const OUTDOOR_OTHER_SWING_K: f64 = 6.0;
+
+/// Days with samples over most of them that are needed to judge a swing. Project convention.
+pub const OUTDOOR_LEAST_DAYS: usize = 2;
 
 /// Two loggers changed places when their levels were at least this far apart before and after, K. Project convention.
 pub const EXCHANGED_APART_K: f64 = 4.0;
@@ -93,6 +118,42 @@ pub const EXCHANGED_WINDOW: TimeDelta = TimeDelta::hours(2);
 pub const EXCHANGED_SETTLED: TimeDelta = TimeDelta::hours(1);
 
 // --- air and units ---
+
+/// A reading of air by hand stands for the air this far around it. Project convention: a visit takes about as long.
+pub const HAND_REACH: TimeDelta = TimeDelta::hours(2);
+
+/// A rise of temperature across a unit below this is not taken for a running machine, K. Project convention: rooms are
+/// uneven by up to this much.
+pub const RUN_LEAST_RISE_K: f64 = 2.0;
+
+/// Share of the running level at which a unit starts. Project convention.
+pub const RUN_START_SHARE: f64 = 0.5;
+
+/// Share of the running level below which a unit stops. Project convention.
+pub const RUN_STOP_SHARE: f64 = 0.35;
+
+/// The peak is the value that this share of the samples reaches, so that single outliers do not set it. Project
+/// convention.
+pub const RUN_PEAK_SHARE: f64 = 0.02;
+
+/// At least this many samples must reach the peak. Project convention.
+pub const RUN_PEAK_SAMPLES: usize = 3;
+
+/// Stretches shorter than this many intervals are not called. Project convention.
+pub const RUN_SHORTEST_INTERVALS: i64 = 2;
+
+/// A stop that overlaps a recorded pause belongs to it this far beyond its ends. Project convention: people write down
+/// round times, and a logger cools slowly.
+pub const RUN_PAUSE_MARGIN: TimeDelta = TimeDelta::minutes(30);
+
+/// The load has fallen when less than this share of the excess moisture is left. Project convention.
+pub const MUCH_LEFT: f64 = 0.5;
+
+/// ... or the inlet air holds less than this share of what it held on the first day. Project convention.
+pub const INLET_STILL_WET: f64 = 0.8;
+
+/// A depression under this share of that of the first day, though the load has not fallen, is low. Project convention.
+pub const DEPRESSION_FALLEN_TO: f64 = 0.5;
 
 /// Shorter stops are counted in the hours but are no finding of their own. Project convention.
 pub const LEAST_STOP: TimeDelta = TimeDelta::minutes(30);
@@ -138,6 +199,13 @@ pub const OPENED_RECOVERED: f64 = 0.75;
 
 /// Openings shorter than this are people passing. Project convention.
 pub const OPENED_LEAST: TimeDelta = TimeDelta::minutes(30);
+
+/// An opening cannot be told from weather for longer than this. Project convention.
+pub const OPENED_LONGEST: TimeDelta = TimeDelta::hours(24);
+
+/// How much farther from outdoors than at the closest still counts as open, as a share of the difference before. Project
+/// convention.
+pub const OPENED_STILL_OPEN: f64 = 0.15;
 
 /// Air at a running refrigerant unit below this is outside what it works best in, degC: 70 degF.
 /// common practice, no source.
@@ -288,3 +356,6 @@ pub const AIR_MOVER_FLOOR_FT2: [f64; 2] = [70.0, 50.0];
 
 /// A unit's best day counts as its capacity when it ran at least this many hours of it. Project convention.
 pub const CAPACITY_RUNNING_H: f64 = 12.0;
+
+/// Share of a day that all dehumidifiers of a chamber must stand there for their water to be added up. Project convention.
+pub const CAPACITY_WHOLE_DAY_SHARE: f64 = 0.95;

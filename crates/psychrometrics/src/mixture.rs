@@ -94,6 +94,11 @@ pub(crate) fn enthalpy_kj_kg(t_c: f64, ratio: f64) -> f64 {
     1.006 * t_c + ratio * (2501.0 + 1.86 * t_c)
 }
 
+/// Derivatives of eq. 30: per kelvin at a constant humidity ratio, and per kg/kg at a constant temperature.
+pub(crate) fn enthalpy_slopes(t_c: f64, ratio: f64) -> (f64, f64) {
+    (1.006 + 1.86 * ratio, 2501.0 + 1.86 * t_c)
+}
+
 /// Eq. 26 without checks; the gas constant of dry air in kPa m3/(kg K).
 pub(crate) fn volume_m3_kg(t_c: f64, ratio: f64, pressure_pa: f64) -> f64 {
     0.287_042 * (t_c + KELVIN_AT_ZERO_CELSIUS) * (1.0 + 1.607_858 * ratio) / (pressure_pa / 1000.0)

@@ -4,7 +4,8 @@
 //! takes more room than air entering it. Taking standard air instead overstates a warm inlet by some 4 %.
 
 use crate::error::Error;
-use crate::uncertainty::{Accuracy, CoverageFactor, Difference};
+use crate::moist_air::MoistAir;
+use crate::uncertainty::{Accuracy, CoverageFactor, Difference, PressureAccuracy};
 use crate::units::{AirFlow, GrainsPerPound, HumidityRatio, Share, SpecificVolume, WaterRate};
 
 /// Seconds in 24 h.
@@ -63,10 +64,12 @@ pub enum AirFlowAccuracy {
 pub struct Removal {
     /// The rate.
     pub rate: WaterRate,
-    /// Standard uncertainty from the grain depression.
+    /// Standard uncertainty from the sensors of the grain depression.
     pub from_depression: WaterRate,
     /// Standard uncertainty from the airflow.
     pub from_airflow: WaterRate,
+    /// Standard uncertainty from the total pressure.
+    pub from_pressure: WaterRate,
 }
 
 impl Removal {
@@ -76,7 +79,7 @@ impl Removal {
     /// JCGM 100:2008, eq. 10.
     #[must_use]
     pub fn standard(&self) -> WaterRate {
-        WaterRate::new(self.from_depression.get().hypot(self.from_airflow.get()))
+        WaterRate::new(self.from_depression.get().hypot(self.from_airflow.get()).hypot(self.from_pressure.get()))
     }
 
     /// Expanded uncertainty U = k u.
@@ -95,29 +98,64 @@ impl Removal {
     }
 }
 
-/// Rate of water removal with its uncertainty.
+/// What an error of the total pressure leaves of itself in the water a volume of air loses, as grains per pound.
 ///
-/// The specific volume is taken as exact: half a degree Fahrenheit moves it by 0.1 %.
+/// Thinner air of the same temperatures and humidities holds more grains per pound, and a volume of it holds fewer
+/// pounds: an error of the pressure moves the depression one way and the dry air per volume the other, so that most of it
+/// cancels. The depression always moves against the pressure, which is why two figures without sign suffice.
 ///
 /// # Arguments
-/// As [`removal_rate`], the depression with its budget.
+/// * `depression`: inlet minus outlet.
+/// * `from_pressure`: its uncertainty from the pressure, zero or above.
+/// * `dry_air_share`: the uncertainty of the pressure over the pressure of the dry air alone (total minus vapour) where
+///   the air flows, zero or above, of the same kind (standard or expanded): by it the mass of dry air in a volume moves.
+///
+/// # Source
+/// JCGM 100:2008, eq. 10 with the derivative of depression over specific volume; ASHRAE Handbook-Fundamentals (2017),
+/// ch. 1, eq. 20 and 26.
+#[must_use]
+pub fn carried_by_volume(
+    depression: GrainsPerPound,
+    from_pressure: GrainsPerPound,
+    dry_air_share: f64,
+) -> GrainsPerPound {
+    GrainsPerPound::new((depression.get().abs() * dry_air_share - from_pressure.get()).abs())
+}
+
+/// Rate of water removal with its uncertainty.
+///
+/// What the sensors of the air do to the specific volume is left out: half a degree Fahrenheit moves it by 0.1 %.
+///
+/// # Arguments
+/// * `flow`: measured volume flow, zero or above, in `air`.
+/// * `depression`: with its budget, at the same pressure.
+/// * `pressure`: shared by both sides of the depression and by the air that flows.
 ///
 /// # Errors
 /// As [`removal_rate`].
 ///
 /// # Source
-/// JCGM 100:2008, eq. 10 on the product of airflow and depression.
+/// JCGM 100:2008, eq. 10 on the product of airflow, depression and density.
 pub fn removal(
     flow: AirFlow,
     flow_accuracy: AirFlowAccuracy,
-    volume: SpecificVolume,
+    air: &MoistAir,
     depression: &Difference<GrainsPerPound>,
+    pressure: &PressureAccuracy,
 ) -> Result<Removal, Error> {
-    let rate = removal_rate(flow, volume, depression.value)?;
-    let from_depression = removal_rate(flow, volume, depression.budget.standard())?;
+    let rate_of = |gpp| removal_rate(flow, air.specific_volume(), gpp);
+    let rate = rate_of(depression.value)?;
+    let budget = &depression.budget;
+    let sensors = GrainsPerPound::new(budget.from_temp.get().hypot(budget.from_rh.get()));
+    let dry_air_share = pressure.standard().get() / (air.pressure().get() - air.vapour_pressure().get());
     let relative = match flow_accuracy {
         AirFlowAccuracy::Neglected => 0.0,
         AirFlowAccuracy::Known(accuracy) => accuracy.standard().get(),
     };
-    Ok(Removal { rate, from_depression, from_airflow: WaterRate::new(relative * rate.get().abs()) })
+    Ok(Removal {
+        rate,
+        from_depression: rate_of(sensors)?,
+        from_airflow: WaterRate::new(relative * rate.get().abs()),
+        from_pressure: rate_of(carried_by_volume(depression.value, budget.from_pressure, dry_air_share))?,
+    })
 }

@@ -10,9 +10,10 @@
 
 use crate::constants::{GRAINS_PER_POUND, WATER_TO_DRY_AIR_MASS_RATIO};
 use crate::error::Error;
+use crate::mixture::enthalpy_slopes;
 use crate::moist_air::MoistAir;
 use crate::saturation::saturation_and_slope;
-use crate::units::{CelsiusDelta, GrainsPerPound, Pascals, Quantity, RelativeHumidityDelta};
+use crate::units::{CelsiusDelta, Enthalpy, GrainsPerPound, Pascals, Quantity, RelativeHumidityDelta};
 
 /// What a stated accuracy means.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, serde::Serialize, serde::Deserialize)]
@@ -55,6 +56,17 @@ impl<Q: Quantity> Accuracy<Q> {
     pub fn stated(limit: Q, distribution: Distribution) -> Result<Self, Error> {
         not_negative("accuracy", limit.canonical())?;
         Ok(Self { limit, distribution, basis: AccuracyBasis::Stated })
+    }
+
+    /// An accuracy that nobody stated, to be printed as assumed.
+    ///
+    /// # Arguments
+    /// * `limit`: the half width, zero or above.
+    ///
+    /// # Errors
+    /// [`Error::Negative`] for a limit below zero, without end, or not a number.
+    pub fn assumed(limit: Q, distribution: Distribution) -> Result<Self, Error> {
+        Ok(Self { basis: AccuracyBasis::Assumed, ..Self::stated(limit, distribution)? })
     }
 
     /// The half width.
@@ -125,10 +137,12 @@ pub enum PressureAccuracy {
 }
 
 impl PressureAccuracy {
-    fn standard_pa(&self) -> f64 {
+    /// The standard uncertainty.
+    #[must_use]
+    pub fn standard(&self) -> Pascals {
         match self {
-            Self::Neglected => 0.0,
-            Self::Known(accuracy) => accuracy.standard().get(),
+            Self::Neglected => Pascals::new(0.0),
+            Self::Known(accuracy) => accuracy.standard(),
         }
     }
 }
@@ -295,6 +309,22 @@ pub fn gpp_sensitivity(air: &MoistAir) -> Sensitivity {
     }
 }
 
+/// Sensitivities of the enthalpy, in kJ per kg of dry air.
+///
+/// # Source
+/// Derivative of ASHRAE Handbook-Fundamentals (2017), ch. 1, eq. 30 (SI form).
+#[must_use]
+pub fn enthalpy_sensitivity(air: &MoistAir) -> Sensitivity {
+    let (of_temp, of_ratio) = enthalpy_slopes(air.temperature().get(), air.humidity_ratio().get());
+    let of_gpp = gpp_sensitivity(air);
+    let per_gpp = of_ratio / GRAINS_PER_POUND;
+    Sensitivity {
+        per_k: of_temp + per_gpp * of_gpp.per_k,
+        per_rh_pct: per_gpp * of_gpp.per_rh_pct,
+        per_pa: per_gpp * of_gpp.per_pa,
+    }
+}
+
 /// Sensitivities of the dew point, in kelvin; `None` where the air has no dew point.
 ///
 /// # Source
@@ -328,6 +358,15 @@ pub fn dew_point_sensitivity(air: &MoistAir) -> Option<Sensitivity> {
 #[must_use]
 pub fn gpp_uncertainty(air: &MoistAir, sensor: &SensorAccuracy, pressure: &PressureAccuracy) -> GppUncertainty {
     single(gpp_sensitivity(air), sensor, pressure)
+}
+
+/// Uncertainty of the enthalpy of one reading.
+///
+/// # Source
+/// JCGM 100:2008, eq. 10.
+#[must_use]
+pub fn enthalpy_uncertainty(air: &MoistAir, sensor: &SensorAccuracy, pressure: &PressureAccuracy) -> Budget<Enthalpy> {
+    single(enthalpy_sensitivity(air), sensor, pressure)
 }
 
 /// Uncertainty of the vapour pressure of one reading.
@@ -422,7 +461,7 @@ fn single<Q: Quantity>(sensitivity: Sensitivity, sensor: &SensorAccuracy, pressu
     Budget {
         from_temp: part(sensitivity.per_k, sensor.temp.standard().get()),
         from_rh: part(sensitivity.per_rh_pct, sensor.rh.standard().get()),
-        from_pressure: part(sensitivity.per_pa, pressure.standard_pa()),
+        from_pressure: part(sensitivity.per_pa, pressure.standard().get()),
     }
 }
 
@@ -444,7 +483,7 @@ fn paired<Q: Quantity>(
             of_second.per_rh_pct * second.rh.standard().get(),
             correlation,
         )),
-        from_pressure: Q::from_canonical(((of_first.per_pa - of_second.per_pa) * pressure.standard_pa()).abs()),
+        from_pressure: Q::from_canonical(((of_first.per_pa - of_second.per_pa) * pressure.standard().get()).abs()),
     }
 }
 

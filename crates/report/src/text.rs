@@ -113,8 +113,9 @@ pub const METHOD: [(&str, &str); 9] = [
     (
         "Uncertainty",
         "U is an expanded uncertainty (k = 2). Sensor limits count as rectangular, and different loggers as \
-         uncorrelated unless their bias was measured. U of a daily mean is that of a sample: a sensor's error is bias, \
-         which more samples do not average away.",
+         uncorrelated unless their bias was measured. The air pressure's own error is part of every U of GPP, enthalpy \
+         and water removed; all loggers share it, so that it all but cancels in differences and in water. U of a daily \
+         mean is that of a sample: a sensor's error is bias, which more samples do not average away.",
     ),
     (
         "Grain depression",

@@ -10,7 +10,7 @@ use grainfall_psychrometrics::removal::{AirFlowAccuracy, removal};
 use grainfall_psychrometrics::uncertainty::{
     Correlation, CoverageFactor, Measured, PressureAccuracy, SensorAccuracy, gpp_difference,
 };
-use grainfall_psychrometrics::{AirFlow, Celsius, MoistAir, Pascals, RelativeHumidity, Saturation, specific_volume};
+use grainfall_psychrometrics::{AirFlow, Celsius, MoistAir, Pascals, RelativeHumidity, Saturation};
 use grainfall_simulate::instruments::{LoggerRecord, ReadValue, Sample};
 use grainfall_simulate::scenario::{AirSource, Bias, TempUnit};
 use grainfall_simulate::{Made, export};
@@ -101,9 +101,10 @@ fn water_removed_by_the_logged_depression_agrees_with_the_truth_within_its_uncer
                     Correlation::INDEPENDENT,
                     &PressureAccuracy::Neglected,
                 );
-                let volume = specific_volume(entering.temperature(), entering.humidity_ratio(), pressure).unwrap();
+                let exact = PressureAccuracy::Neglected;
                 let removed =
-                    removal(AirFlow::from_cfm(flow), AirFlowAccuracy::Neglected, volume, &depression).unwrap();
+                    removal(AirFlow::from_cfm(flow), AirFlowAccuracy::Neglected, &entering, &depression, &exact)
+                        .unwrap();
                 rate += removed.rate.get();
                 expanded += removed.expanded(CoverageFactor::K2).get();
                 count += 1.0;

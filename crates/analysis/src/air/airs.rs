@@ -1,10 +1,11 @@
 //! One air measured by several loggers: the mean of those that match an instant.
 //!
 //! The loggers' errors are taken as independent, so the expanded uncertainty of the mean of n is the root of the sum of
-//! squares over n (JCGM 100:2008, eq. 10). Where a logger has a gap the mean is of the others.
+//! squares over n (JCGM 100:2008, eq. 10); what the shared pressure adds stays as it is. Where a logger has a gap the mean is of the others.
 
 use grainfall_psychrometrics::uncertainty::SensorAccuracy;
 
+use super::gpp_u::GppU;
 use super::instant::micros;
 use super::matching::{Lookup, Matched};
 use super::moist;
@@ -34,7 +35,7 @@ pub(crate) struct AirPoint {
     /// Grains per pound.
     pub(crate) gpp: f64,
     /// Expanded uncertainty of it.
-    pub(crate) u_gpp: f64,
+    pub(crate) u_gpp: GppU,
     /// Vapour pressure, Pa.
     pub(crate) vapour_pressure_pa: f64,
     /// Wet bulb, degC.
@@ -119,41 +120,40 @@ impl<'a> Airs<'a> {
 
     /// The air at an instant with the labels of the loggers it is the mean of; `None` where none matches.
     pub(crate) fn at(&self, at: At) -> Option<(AirPoint, Vec<&'a str>)> {
-        let mut sum =
-            AirPoint { air_temp_c: 0.0, rh_pct: 0.0, gpp: 0.0, u_gpp: 0.0, vapour_pressure_pa: 0.0, wet_bulb_c: 0.0 };
-        let mut labels = Vec::new();
+        let (mut temp_sum, mut rh_sum, mut gpp_sum, mut vapour_sum, mut wet_bulb_sum) = (0.0, 0.0, 0.0, 0.0, 0.0);
+        let (mut uncertainties, mut labels) = (Vec::new(), Vec::new());
         for member in &self.members {
             let track = member.track;
             let Some(matched) = at.find(&member.air) else { continue };
             let value = |column: &[Option<f64>]| matched.value(column);
-            let (Some(temp), Some(rh), Some(gpp), Some(u), Some(vapour), Some(wet_bulb)) = (
+            let (Some(temp), Some(rh), Some(gpp), Some(u_gpp), Some(vapour), Some(wet_bulb)) = (
                 value(&track.air_temp_c),
                 value(&track.rh_pct),
                 value(&track.gpp),
-                value(&track.u_gpp),
+                track.u_gpp_by(value),
                 value(&track.vapour_pressure_pa),
                 value(&track.wet_bulb_c),
             ) else {
                 continue;
             };
-            sum.air_temp_c += temp;
-            sum.rh_pct += rh;
-            sum.gpp += gpp;
-            sum.u_gpp += u * u;
-            sum.vapour_pressure_pa += vapour;
-            sum.wet_bulb_c += wet_bulb;
+            temp_sum += temp;
+            rh_sum += rh;
+            gpp_sum += gpp;
+            uncertainties.push(u_gpp);
+            vapour_sum += vapour;
+            wet_bulb_sum += wet_bulb;
             labels.push(track.label.as_str());
         }
         #[allow(clippy::cast_precision_loss)]
         let n = labels.len() as f64;
         (!labels.is_empty()).then(|| {
             let mean = AirPoint {
-                air_temp_c: sum.air_temp_c / n,
-                rh_pct: sum.rh_pct / n,
-                gpp: sum.gpp / n,
-                u_gpp: sum.u_gpp.sqrt() / n,
-                vapour_pressure_pa: sum.vapour_pressure_pa / n,
-                wet_bulb_c: sum.wet_bulb_c / n,
+                air_temp_c: temp_sum / n,
+                rh_pct: rh_sum / n,
+                gpp: gpp_sum / n,
+                u_gpp: GppU::of_mean(uncertainties),
+                vapour_pressure_pa: vapour_sum / n,
+                wet_bulb_c: wet_bulb_sum / n,
             };
             (mean, labels)
         })

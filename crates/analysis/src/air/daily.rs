@@ -10,10 +10,12 @@
 //! out (JCGM 100:2008, 4.2.3 divides by the root of the count only for independent errors).
 
 use chrono::{DateTime, Utc};
-use grainfall_psychrometrics::uncertainty::SensorAccuracy;
+use grainfall_psychrometrics::uncertainty::{PressureAccuracy, SensorAccuracy};
+use grainfall_record::Quantity;
 use rayon::prelude::*;
 
 use super::cover::{Cell, cells, instants_within, within};
+use super::gpp_u::GppU;
 use super::instant::{micros, seconds};
 use super::moist;
 use super::pressure::AirPressure;
@@ -118,12 +120,14 @@ fn one_day(
     let air_temp_c = spread(&all.temp, &track.air_temp_c);
     let rh_pct = spread(&all.rh, &track.rh_pct);
     let gpp = spread(&all.air, &track.gpp);
-    let u_gpp = gpp.and_then(|_| {
+    let uncertainties = gpp.and_then(|_| {
         let parts: Vec<_> = within(&all.air, span.0, span.1).collect();
-        let temp_c = weighted_mean(&parts, range.clone(), &track.air_temp_c)?;
-        let rh_pct = weighted_mean(&parts, range.clone(), &track.rh_pct)?;
+        let mean = |column: &[Option<f64>]| weighted_mean(&parts, range.clone(), column);
+        let (temp_c, rh_pct) = (mean(&track.air_temp_c)?, mean(&track.rh_pct)?);
         let air = moist::air(temp_c, rh_pct, pressure.at(track.time[*used.first()?])).ok()?;
-        Some(moist::u_gpp(&air, input.sensor))
+        let of_sensor = moist::u_gpp(&air, Quantity::RelativeHumidity, input.sensor, &PressureAccuracy::Neglected);
+        let u_gpp = GppU { pressure: mean(&track.u_gpp_from_pressure)?, ..of_sensor };
+        Some((u_gpp.total(), moist::u_enthalpy_kj_kg(&air, input.sensor, u_gpp.pressure)))
     });
     let rows = match (used.first(), used.last()) {
         (Some(first), Some(last)) => Some((track.rows[*first].clone(), track.rows[*last].clone())),
@@ -141,10 +145,11 @@ fn one_day(
         air_temp_c,
         rh_pct,
         gpp,
-        u_gpp,
+        u_gpp: uncertainties.map(|(u_gpp, _)| u_gpp),
         dew_point_c: spread(&all.air, &track.dew_point_c),
         vapour_pressure_pa: spread(&all.air, &track.vapour_pressure_pa),
         enthalpy_kj_kg: spread(&all.air, &track.enthalpy_kj_kg),
+        u_enthalpy_kj_kg: uncertainties.map(|(_, u_enthalpy)| u_enthalpy),
         rows,
     }
 }

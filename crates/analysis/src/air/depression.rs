@@ -3,7 +3,7 @@
 //!
 //! The inlet is, at each instant, the unit's own inlet logger where one shows the air then, else the affected loggers of
 //! its chamber (their mean); a unit that serves several chambers needs its own. The errors of different loggers are
-//! taken as independent.
+//! taken as independent, that of the pressure as shared.
 
 use std::collections::BTreeMap;
 
@@ -13,6 +13,7 @@ use grainfall_psychrometrics::uncertainty::SensorAccuracy;
 
 use super::airs::{AirPoint, Airs, At, sample};
 use super::cover::{Cell, cells, instants_within};
+use super::gpp_u::GppU;
 use super::instant::{interval_micros, micros};
 use super::running::RunSample;
 use crate::evidence::{AirTrack, TrackPlace};
@@ -59,6 +60,8 @@ pub(crate) struct UnitSample {
     pub(crate) run: RunSample,
     /// The inlet air, where the depression is known.
     pub(crate) inlet: Option<AirPoint>,
+    /// Expanded uncertainty of the depression by where it comes from, GPP.
+    pub(crate) u_depression: GppU,
     /// The time for which its depression stands, microseconds.
     pub(crate) matched: Option<(i64, i64)>,
 }
@@ -243,8 +246,8 @@ fn unit_sample(
         .temp_at(sample(track, index))
         .and_then(|(room_c, u_room_k)| Some((track.air_temp_c[index]? - room_c, f64::hypot(u_temp_k, u_room_k))));
     let depression = inlet.and_then(|inlet| {
-        let (gpp, u_gpp) = (track.gpp[index]?, track.u_gpp[index]?);
-        Some((inlet.gpp - gpp, inlet.u_gpp.hypot(u_gpp)))
+        let (gpp, u_gpp) = (track.gpp[index]?, track.u_gpp_by(|column| column[index])?);
+        Some((inlet.gpp - gpp, inlet.u_gpp.minus(u_gpp)))
     });
     UnitSample {
         time: track.time[index],
@@ -253,10 +256,11 @@ fn unit_sample(
             cell,
             rise_k: rise.map(|(rise, _)| rise),
             u_rise_k: rise.map_or(0.0, |(_, u)| u),
-            depression,
+            depression: depression.map(|(depression, u)| (depression, u.total())),
             row: track.rows[index].clone(),
         },
         inlet: inlet.filter(|_| depression.is_some()),
+        u_depression: depression.map_or_else(GppU::default, |(_, u)| u),
         matched: None,
     }
 }

@@ -1,7 +1,8 @@
 //! Affected air minus unaffected air and minus outdoor air, per chamber and civil day.
 //!
 //! On the instants of the affected logger that covers most of the day: the mean of the affected loggers that match,
-//! minus the mean of the others that match. The errors of different loggers are taken as independent; the uncertainty of the
+//! minus the mean of the others that match. The errors of different loggers are taken as independent, that of the pressure as
+//! shared; the uncertainty of the
 //! day's mean is that of its readings, not divided by their count.
 
 use std::collections::BTreeMap;
@@ -101,7 +102,7 @@ fn base_days(
             base.gpp[i]?;
             let (ours, _) = affected.at(sample(base, i))?;
             let (theirs, _) = other.at(sample(base, i))?;
-            Some((ours.gpp - theirs.gpp, ours.u_gpp.hypot(theirs.u_gpp)))
+            Some((ours.gpp - theirs.gpp, ours.u_gpp.minus(theirs.u_gpp).total()))
         })
         .collect();
     let value: Vec<Option<f64>> = pairs.iter().map(|pair| pair.map(|(difference, _)| difference)).collect();

@@ -18,6 +18,11 @@ pub(crate) fn instant(micros: i64) -> DateTime<Utc> {
     DateTime::UNIX_EPOCH + TimeDelta::microseconds(micros)
 }
 
+/// A length of time as microseconds, the most there are where it is longer.
+pub(crate) fn micros_of(length: TimeDelta) -> i64 {
+    length.num_microseconds().unwrap_or(i64::MAX)
+}
+
 /// A length of time in microseconds as seconds.
 #[allow(clippy::cast_precision_loss)]
 pub(crate) fn seconds(micros: i64) -> f64 {

@@ -1,7 +1,7 @@
 //! Air: what each logger and each hand reading says of the air, day by day, and what each dehumidifier did to it.
 //!
 //! Reading order: `pressure`, `placement`, `accuracy`, `bias`, `states` (the air at every sample); `days`, `cover`, `daily`
-//! (what a sample stands for, and the civil days); `matching`, `airs`, `difference`, `depression` (two airs at one
+//! (what a sample stands for, and the civil days); `gpp_u`, `matching`, `airs`, `difference`, `depression` (two airs at one
 //! instant); `running`, `removal`, `hours` (what a unit did); `hand`, `state_at` (readings by hand, the air at a
 //! reading); `left_out` (what is in the files and not in the evidence).
 
@@ -13,6 +13,7 @@ pub(crate) mod daily;
 pub(crate) mod days;
 mod depression;
 mod difference;
+pub(crate) mod gpp_u;
 mod hand;
 pub(crate) mod hours;
 pub(crate) mod instant;
@@ -131,7 +132,7 @@ pub(crate) fn analyse_air(
             states::air_states(placed, sensor, bias.as_ref(), &air_pressure, logger)
         })
         .collect();
-    let mut assumptions: Vec<Assumption> = pressure_assumption.into_iter().collect();
+    let mut assumptions: Vec<Assumption> = vec![pressure_assumption];
     let mut left_out = placements.left_out;
     let (mut tracks, mut loggers) = (Vec::new(), Vec::new());
     for one in states {
@@ -211,7 +212,7 @@ fn comparison_assumptions(differences: &[DailyDifference], units: &[UnitAir]) ->
         out.push(Assumption {
             text: format!(
                 "The airflow of {} is as stated, at the state of the inlet air, and exact: the uncertainty of water removed \
-                 is that of the humidity sensors alone.",
+                 is that of the humidity sensors and the air pressure alone.",
                 crate::words::list(&water)
             ),
             source: "project convention".to_owned(),

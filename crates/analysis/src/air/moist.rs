@@ -1,9 +1,10 @@
 //! Moist air of one sample or reading, with the choices that hold for the whole analysis: humidity over liquid water
-//! at all temperatures, pressure taken as exact, uncertainties expanded with k = 2.
+//! at all temperatures, uncertainties expanded with k = 2.
 
 use grainfall_psychrometrics::constants::{KELVIN_AT_ZERO_CELSIUS, WATER_TO_DRY_AIR_MASS_RATIO};
 use grainfall_psychrometrics::uncertainty::{
-    Accuracy, CoverageFactor, PressureAccuracy, SensorAccuracy, gpp_uncertainty,
+    Accuracy, CoverageFactor, PressureAccuracy, SensorAccuracy, enthalpy_sensitivity, enthalpy_uncertainty,
+    gpp_sensitivity, gpp_uncertainty,
 };
 use grainfall_psychrometrics::{
     Celsius, Error, GrainsPerPound, HumidityRatio, MoistAir, Pascals, Property, RelativeHumidity, Saturation,
@@ -11,6 +12,8 @@ use grainfall_psychrometrics::{
 };
 use grainfall_psychrometrics::{CelsiusDelta, RelativeHumidityDelta};
 use grainfall_record::Quantity;
+
+use super::gpp_u::GppU;
 
 /// What logged relative humidity refers to.
 pub(crate) const OVER: Saturation = Saturation::LiquidWater;
@@ -44,9 +47,40 @@ pub(crate) fn air_of_gpp(air_temp: Celsius, gpp: GrainsPerPound, pressure_pa: f6
     )
 }
 
-/// Expanded uncertainty (k = 2) of the air's GPP from this sensor.
-pub(crate) fn u_gpp(air: &MoistAir, sensor: &SensorAccuracy) -> f64 {
-    gpp_uncertainty(air, sensor, &PressureAccuracy::Neglected).expanded(CoverageFactor::K2).get()
+/// Expanded uncertainty (k = 2) of the air's GPP from this sensor and the pressure; `logged` is the quantity its humidity
+/// comes from.
+pub(crate) fn u_gpp(air: &MoistAir, logged: Quantity, sensor: &SensorAccuracy, pressure: &PressureAccuracy) -> GppU {
+    let u = GppU::of(&gpp_uncertainty(air, sensor, &PressureAccuracy::Neglected));
+    let u_pressure_pa = CoverageFactor::K2.get() * pressure.standard().get();
+    GppU { pressure: (gpp_per_pa(logged, air) * u_pressure_pa).abs(), ..u }
+}
+
+/// GPP that the air would have more of per pascal more of pressure, the logged temperature and humidity held.
+fn gpp_per_pa(logged: Quantity, air: &MoistAir) -> f64 {
+    const STEP_PA: f64 = 100.0;
+    let gpp_of_wet_bulb = |pressure_pa| {
+        let (temp, wet_bulb) = (Property::Temperature(air.temperature()), Property::WetBulb(air.wet_bulb()));
+        MoistAir::from_pair(temp, wet_bulb, Pascals::new(pressure_pa), OVER).map(|air| air.grains_per_pound().get())
+    };
+    let pressure_pa = air.pressure().get();
+    match logged {
+        Quantity::HumidityRatio => 0.0,
+        Quantity::WetBulb => match (gpp_of_wet_bulb(pressure_pa + STEP_PA), gpp_of_wet_bulb(pressure_pa - STEP_PA)) {
+            (Ok(above), Ok(below)) => (above - below) / (2.0 * STEP_PA),
+            // At the end of what wet bulbs can be, as of a vapour pressure.
+            _ => gpp_sensitivity(air).per_pa,
+        },
+        _ => gpp_sensitivity(air).per_pa,
+    }
+}
+
+/// Expanded uncertainty (k = 2) of the air's enthalpy from this sensor, kJ per kg of dry air, where the pressure moves its
+/// GPP by `from_pressure`.
+pub(crate) fn u_enthalpy_kj_kg(air: &MoistAir, sensor: &SensorAccuracy, from_pressure: f64) -> f64 {
+    let of_sensor = enthalpy_uncertainty(air, sensor, &PressureAccuracy::Neglected);
+    // A pressure moves the enthalpy by way of the humidity ratio: per GPP as the humidity does.
+    let per_gpp = enthalpy_sensitivity(air).per_rh_pct / gpp_sensitivity(air).per_rh_pct;
+    of_sensor.expanded(CoverageFactor::K2).get().hypot(per_gpp * from_pressure)
 }
 
 /// Expanded uncertainty (k = 2) of a temperature, K.
@@ -100,6 +134,20 @@ pub(crate) fn rh_from(quantity: Quantity, value: f64, air_temp_c: f64, pressure_
 #[cfg(test)]
 mod tests {
     use super::*;
+    use grainfall_psychrometrics::uncertainty::Distribution;
+
+    /// 75 F / 40 % and its wet bulb at 101.325 kPa, taken 2 kPa lower and higher: psychrolib 2.5.0 gives 52.6177 and 50.5571
+    /// GPP by relative humidity, 53.1228 and 50.0771 by wet bulb; half the difference of each.
+    #[test]
+    fn what_is_logged_decides_what_a_pressure_moves() {
+        let here = air(Celsius::from_fahrenheit(75.0).get(), 40.0, 101_325.0).unwrap();
+        let pressure = Accuracy::assumed(Pascals::new(2000.0), Distribution::NormalK2).unwrap();
+        let u = |logged| u_gpp(&here, logged, &SensorAccuracy::assumed(), &PressureAccuracy::Known(pressure)).pressure;
+        assert!((u(Quantity::RelativeHumidity) - 1.0303).abs() < 0.002, "{}", u(Quantity::RelativeHumidity));
+        assert!((u(Quantity::DewPoint) - 1.0303).abs() < 0.002);
+        assert!((u(Quantity::WetBulb) - 1.5228).abs() < 0.004, "{}", u(Quantity::WetBulb));
+        assert!(u(Quantity::HumidityRatio).abs() < 1e-12, "it was logged as a ratio");
+    }
 
     /// 80 F and 60 % at 101.325 kPa: dew point 18.2642 C, wet bulb 20.9165 C, W = 92.0885 / 7000, vapour pressure
     /// 0.6 x 3498.084 Pa, all from psychrolib 2.5.0; absolute humidity = 0.0131555 kg/kg / 0.867311 m3/kg = 15.1682 g/m3.

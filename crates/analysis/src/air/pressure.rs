@@ -1,11 +1,13 @@
 //! Which air pressure the moist-air equations are given.
 //!
 //! The job's stated pressure; else the standard atmosphere at its elevation; else a logged station pressure, sample by
-//! sample; else the standard atmosphere at sea level, which is then an assumption.
+//! sample; else the standard atmosphere at sea level, which is then an assumption. How far each may be off is shared by all
+//! airs of the job.
 
 use chrono::{DateTime, Utc};
 use grainfall_job::{Job, PressureSource};
-use grainfall_psychrometrics::{Pascals, pressure_at_elevation};
+use grainfall_psychrometrics::uncertainty::{Accuracy, CoverageFactor, Distribution, PressureAccuracy};
+use grainfall_psychrometrics::{Metres, Pascals, pressure_at_elevation};
 use grainfall_record::{LoggerSeries, Quantity, TidyFrame};
 
 use super::cover::usual_interval_s;
@@ -13,11 +15,13 @@ use super::instant::micros;
 use super::matching::Lookup;
 use crate::error::Error;
 use crate::evidence::{Assumption, PressureBasis, PressureUsed};
+use crate::rules::{LOGGED_PRESSURE_LIMIT_PA, UNKNOWN_ELEVATION_M, WEATHER_PRESSURE_U_PA};
 
 /// The pressure at every instant of the job.
 #[derive(Debug, Clone)]
 pub(crate) struct AirPressure {
     used: PressureUsed,
+    accuracy: PressureAccuracy,
     logged: Option<Logged>,
 }
 
@@ -32,12 +36,33 @@ impl AirPressure {
     /// The same pressure always.
     #[cfg(test)]
     pub(crate) fn constant(pressure_pa: f64) -> Self {
-        Self { used: PressureUsed { pressure_pa, basis: PressureBasis::Stated }, logged: None }
+        let used = PressureUsed { pressure_pa, u_pressure_pa: 0.0, basis: PressureBasis::Stated };
+        Self { used, accuracy: PressureAccuracy::Neglected, logged: None }
+    }
+
+    /// A pressure with standard uncertainties that do not hang together, Pa.
+    fn known(
+        pressure_pa: f64,
+        basis: PressureBasis,
+        standard_pa: &[f64],
+        logged: Option<Logged>,
+    ) -> Result<Self, Error> {
+        let variance: f64 = standard_pa.iter().map(|u| u * u).sum();
+        let u_pressure_pa = CoverageFactor::K2.get() * variance.sqrt();
+        let accuracy = Accuracy::assumed(Pascals::new(u_pressure_pa), Distribution::NormalK2)
+            .map_err(|source| Error::Pressure { source })?;
+        let used = PressureUsed { pressure_pa, u_pressure_pa, basis };
+        Ok(Self { used, accuracy: PressureAccuracy::Known(accuracy), logged })
     }
 
     /// What the report prints.
     pub(crate) fn used(&self) -> PressureUsed {
         self.used
+    }
+
+    /// How far it may be off, at every instant and for every logger alike.
+    pub(crate) fn accuracy(&self) -> PressureAccuracy {
+        self.accuracy
     }
 
     /// Pressure at an instant, Pa: where it is logged, the logged value that matches, else the median.
@@ -57,7 +82,7 @@ impl AirPressure {
     }
 }
 
-/// Finds the pressure to use, with the assumption it needs, if any.
+/// Finds the pressure to use, with what is assumed of it.
 ///
 /// Where it is logged, the logger with most values (of equally many the first by id) stands for the job and its median
 /// is the figure printed.
@@ -68,48 +93,80 @@ pub(crate) fn air_pressure(
     job: &Job,
     frame: &TidyFrame,
     clock: DateTime<Utc>,
-) -> Result<(AirPressure, Option<Assumption>), Error> {
+) -> Result<(AirPressure, Assumption), Error> {
     let refuse = |source| Error::Pressure { source };
-    let constant = |pressure_pa, basis| AirPressure { used: PressureUsed { pressure_pa, basis }, logged: None };
+    let weather_pa = WEATHER_PRESSURE_U_PA / CoverageFactor::K2.get();
     match job.pressure {
         PressureSource::Stated(pressure) => {
             grainfall_psychrometrics::humidity_ratio(Pascals::new(0.0), pressure).map_err(refuse)?;
-            Ok((constant(pressure.get(), PressureBasis::Stated), None))
+            let used = AirPressure::known(pressure.get(), PressureBasis::Stated, &[weather_pa], None)?;
+            Ok((used, assumption(PressureBasis::Stated)))
         }
         PressureSource::Elevation(elevation) => {
             let pressure = pressure_at_elevation(elevation).map_err(refuse)?;
-            Ok((constant(pressure.get(), PressureBasis::Elevation), Some(weather())))
+            let used = AirPressure::known(pressure.get(), PressureBasis::Elevation, &[weather_pa], None)?;
+            Ok((used, assumption(PressureBasis::Elevation)))
         }
-        PressureSource::NotStated => Ok(match logged_pressure(frame, clock) {
+        PressureSource::NotStated => match logged_pressure(frame, clock) {
             Some((logged, pressure_pa)) => {
-                let used = PressureUsed { pressure_pa, basis: PressureBasis::Logged };
-                (AirPressure { used, logged: Some(logged) }, None)
+                let standard_pa = LOGGED_PRESSURE_LIMIT_PA / 3.0_f64.sqrt();
+                let used = AirPressure::known(pressure_pa, PressureBasis::Logged, &[standard_pa], Some(logged))?;
+                Ok((used, assumption(PressureBasis::Logged)))
             }
-            None => (
-                constant(Pascals::STANDARD_ATMOSPHERE.get(), PressureBasis::SeaLevel),
-                Some(Assumption {
-                    text: "The air pressure is that of the standard atmosphere at sea level, 101.325 kPa.".to_owned(),
-                    source: "ASHRAE Handbook-Fundamentals (2017), ch. 1, eq. 3".to_owned(),
-                    remedy: "job.toml, [job]: elevation = \"620 ft\" (or pressure = \"29.3 inHg\")".to_owned(),
-                }),
-            ),
-        }),
+            None => {
+                let sea_level = Pascals::STANDARD_ATMOSPHERE.get();
+                let highest = pressure_at_elevation(Metres::new(UNKNOWN_ELEVATION_M)).map_err(refuse)?;
+                let elevation_pa = (sea_level - highest.get()) / 3.0_f64.sqrt();
+                let used = AirPressure::known(sea_level, PressureBasis::SeaLevel, &[weather_pa, elevation_pa], None)?;
+                Ok((used, assumption(PressureBasis::SeaLevel)))
+            }
+        },
     }
 }
 
-/// What a pressure from the elevation leaves out.
-fn weather() -> Assumption {
-    Assumption {
-        text:
-            "The air pressure follows from the elevation and does not move with the weather. 1 kPa more or less moves \
-               every GPP, and every difference of two, by about 1 % of itself; relative humidity, dew point and vapour \
-               pressure do not depend on it. It is not part of the printed uncertainties."
-                .to_owned(),
-        source: "ASHRAE Handbook-Fundamentals (2017), ch. 1, eq. 3 and 20".to_owned(),
-        remedy:
-            "log the station pressure, or write it: job.toml, [job]: pressure = \"29.3 inHg\" (instead of elevation)"
-                .to_owned(),
-    }
+/// What is taken for granted, and what it does to the printed uncertainties.
+fn assumption(basis: PressureBasis) -> Assumption {
+    const WHAT_IT_MOVES: &str = "It is part of every printed uncertainty of GPP, enthalpy and water removed: 1 kPa moves a \
+        GPP by about 1 % of itself; being the same for all loggers, it all but cancels in differences and in water \
+        removed. Relative humidity, dew point and vapour pressure do not depend on it.";
+    const WEATHER: &str = "+-2.5 kPa (k = 2; project convention: holds 95 % of the hours of open records of four weather \
+        stations, January to November)";
+    let (text, source, remedy) = match basis {
+        PressureBasis::Stated => (
+            format!(
+                "One stated air pressure stands for all days; the weather moves about it by {WEATHER}. {WHAT_IT_MOVES}"
+            ),
+            "project convention",
+            "log the station pressure",
+        ),
+        PressureBasis::Elevation => (
+            format!(
+                "The air pressure follows from the elevation and does not move with the weather, which moves about it by \
+                 {WEATHER}. {WHAT_IT_MOVES}"
+            ),
+            "ASHRAE Handbook-Fundamentals (2017), ch. 1, eq. 3 and 20",
+            "log the station pressure",
+        ),
+        PressureBasis::Logged => (
+            format!(
+                "The logged station pressure is right to +-0.5 kPa, as rectangular limits (a barometer and its place \
+                 within 40 m of height). {WHAT_IT_MOVES}"
+            ),
+            "project convention",
+            "write the pressure or elevation in job.toml, [job], where the log is of another place",
+        ),
+        PressureBasis::SeaLevel => (
+            format!(
+                "The air pressure is that of the standard atmosphere at sea level, 101.325 kPa: nobody stated pressure or \
+                 elevation. Printed uncertainties hold for weather ({WEATHER}) and for up to 500 m (1,640 ft), below \
+                 which 73.7 % of people live (Cohen and Small, PNAS 95 (1998) 14009, as summarised); higher up every GPP \
+                 is too low by 3.7 % for each 1,000 ft. {WHAT_IT_MOVES}"
+            ),
+            "ASHRAE Handbook-Fundamentals (2017), ch. 1, eq. 3 and 20",
+            "job.toml, [job]: elevation = \"620 ft\" (or pressure = \"29.3 inHg\")",
+        ),
+    };
+    Assumption { text, source: source.to_owned(), remedy: remedy.to_owned() }
 }
 
 /// The logger with most station pressures up to the clock that the equations accept, and their median.

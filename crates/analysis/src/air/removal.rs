@@ -2,12 +2,13 @@
 //!
 //! Water removed is the stated airflow times the depression over the specific volume of the inlet air, added up over
 //! the time the unit ran and inlet and outlet samples match; time without a match adds nothing, the sample share tells.
-//! The uncertainty is that of the depression, taken as bias: it adds up over time as the water does. The airflow is
-//! taken as exact and as measured at the inlet.
+//! The uncertainty is that of the depression, taken as bias: it adds up over time as the water does. An error of the
+//! pressure all but cancels: it moves the depression one way and the air per volume the other. The airflow is taken as
+//! exact and as measured at the inlet.
 
 use chrono::{DateTime, Utc};
 use grainfall_job::{CondensateEntry, Job};
-use grainfall_psychrometrics::removal::removal_rate;
+use grainfall_psychrometrics::removal::{carried_by_volume, removal_rate};
 use grainfall_psychrometrics::{GrainsPerPound, WaterRate};
 
 use super::daily::{day_span, share};
@@ -182,8 +183,12 @@ fn matched_time(samples: &UnitSamples<'_>, sample: &UnitSample, pressure: &AirPr
     let inlet = sample.inlet?;
     let rate = samples.stays[sample.stay].stay.airflow.and_then(|flow| {
         let air = moist::air(inlet.air_temp_c, inlet.rh_pct, pressure.at(sample.time)).ok()?;
-        let rate = |gpp| removal_rate(flow, air.specific_volume(), GrainsPerPound::new(gpp)).ok();
-        Some((rate(depression_gpp)?, rate(u_depression_gpp)?))
+        let rate = |gpp| removal_rate(flow, air.specific_volume(), gpp).ok();
+        let u = sample.u_depression;
+        let depression = GrainsPerPound::new(depression_gpp);
+        let dry_air_share = pressure.used().u_pressure_pa / (air.pressure().get() - air.vapour_pressure().get());
+        let by_pressure = carried_by_volume(depression, GrainsPerPound::new(u.pressure), dry_air_share);
+        Some((rate(depression)?, rate(GrainsPerPound::new(u.sensors.hypot(by_pressure.get())))?))
     });
     Some(MatchedTime { span, depression_gpp, u_depression_gpp, inlet_gpp: inlet.gpp, rate })
 }

@@ -12,36 +12,16 @@
 //! A change lies halfway between the last sample of one state and the first of the next. A logger cools down slowly,
 //! so a stop may show some minutes late. Stretches shorter than two intervals are not called: a machine that thaws its
 //! coil for one sample has not stopped. A gap of at most two intervals with the same state on both sides is bridged.
-//!
-//! All thresholds are this project's conventions, no standard.
 
 use chrono::{DateTime, Utc};
 
 use super::cover::Cell;
-use super::instant::{instant, overlap};
+use super::instant::{instant, micros_of, overlap};
 use crate::evidence::{RunSpan, RunState, SourceRow};
-
-/// A rise below this is not taken for a running machine: rooms are uneven by up to this much, K.
-const LEAST_RISE_K: f64 = 2.0;
-
-/// Share of the running level at which a unit starts.
-const START_SHARE: f64 = 0.5;
-
-/// Share of the running level below which a unit stops.
-const STOP_SHARE: f64 = 0.35;
-
-/// The peak is the value that this share of the samples reaches, so that single outliers do not set it.
-const PEAK_SHARE: f64 = 0.02;
-
-/// At least this many samples must reach the peak.
-const PEAK_SAMPLES: usize = 3;
-
-/// Stretches shorter than this many intervals are not called.
-const SHORTEST_INTERVALS: i64 = 2;
-
-/// A stop that overlaps a recorded pause belongs to it this far beyond its ends: people write down round times, and a
-/// logger cools slowly. Microseconds (30 min).
-const PAUSE_MARGIN: i64 = 30 * 60 * 1_000_000;
+use crate::thresholds::{
+    RUN_LEAST_RISE_K, RUN_PAUSE_MARGIN, RUN_PEAK_SAMPLES, RUN_PEAK_SHARE, RUN_SHORTEST_INTERVALS, RUN_START_SHARE,
+    RUN_STOP_SHARE,
+};
 
 /// What is known of a unit at one outlet sample.
 #[derive(Debug, Clone, PartialEq)]
@@ -72,7 +52,7 @@ pub(crate) fn run_spans(
     let mut out = Vec::new();
     for stay in stays {
         let mut spans = stay_spans(samples, &called, interval, *stay);
-        merge_short(&mut spans, interval * SHORTEST_INTERVALS);
+        merge_short(&mut spans, interval * RUN_SHORTEST_INTERVALS);
         let spans = with_pauses(&spans, pauses);
         out.extend(spans.iter().map(|span| RunSpan {
             from: instant(span.from),
@@ -112,15 +92,15 @@ fn thresholds(values: &[f64], floor: f64) -> Option<Thresholds> {
     let mut sorted = values.to_vec();
     sorted.sort_by(f64::total_cmp);
     #[allow(clippy::cast_precision_loss, clippy::cast_possible_truncation, clippy::cast_sign_loss)]
-    let rank = ((sorted.len() as f64 * PEAK_SHARE) as usize).max(PEAK_SAMPLES);
+    let rank = ((sorted.len() as f64 * RUN_PEAK_SHARE) as usize).max(RUN_PEAK_SAMPLES);
     let peak = sorted[sorted.len().checked_sub(rank)?];
     if peak <= floor {
         return None;
     }
-    let upper = &sorted[sorted.partition_point(|v| *v < peak * START_SHARE)..];
+    let upper = &sorted[sorted.partition_point(|v| *v < peak * RUN_START_SHARE)..];
     let level = upper[upper.len() / 2];
-    let start = (level * START_SHARE).max(floor);
-    let stop = (level * STOP_SHARE).max(floor * STOP_SHARE / START_SHARE);
+    let start = (level * RUN_START_SHARE).max(floor);
+    let stop = (level * RUN_STOP_SHARE).max(floor * RUN_STOP_SHARE / RUN_START_SHARE);
     Some(Thresholds { start, stop })
 }
 
@@ -128,7 +108,7 @@ fn thresholds(values: &[f64], floor: f64) -> Option<Thresholds> {
 fn classify(samples: &[RunSample]) -> Vec<RunState> {
     let rises: Vec<f64> = samples.iter().filter_map(|s| s.rise_k).collect();
     let sensor_floor = samples.iter().filter(|s| s.rise_k.is_some()).map(|s| s.u_rise_k).fold(0.0, f64::max);
-    if let Some(levels) = thresholds(&rises, sensor_floor.max(LEAST_RISE_K)) {
+    if let Some(levels) = thresholds(&rises, sensor_floor.max(RUN_LEAST_RISE_K)) {
         // A unit whose outlet is no longer warm but still drier by more than the uncertainty is running.
         let still_dries = |s: &RunSample| s.depression.is_some_and(|(depression, u)| depression > u);
         let below = |s: &RunSample| if still_dries(s) { RunState::Running } else { RunState::Stopped };
@@ -245,7 +225,7 @@ fn with_pauses(spans: &[Stretch], pauses: &[(i64, i64)]) -> Vec<Stretch> {
             .iter()
             .filter(|pause| overlap((span.from, span.to), **pause) > 0)
             .map(|pause| {
-                let margin = if span.state == RunState::Stopped { PAUSE_MARGIN } else { 0 };
+                let margin = if span.state == RunState::Stopped { micros_of(RUN_PAUSE_MARGIN) } else { 0 };
                 let from = if pause.0 - span.from <= margin { span.from } else { pause.0 };
                 let to = if span.to - pause.1 <= margin { span.to } else { pause.1 };
                 (from.max(span.from), to.min(span.to))

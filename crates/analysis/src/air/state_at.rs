@@ -1,6 +1,6 @@
 //! The air of a chamber at any instant, for what is judged at a reading.
 
-use chrono::{DateTime, TimeDelta, Utc};
+use chrono::{DateTime, Utc};
 use grainfall_job::Job;
 use grainfall_psychrometrics::uncertainty::SensorAccuracy;
 
@@ -9,10 +9,8 @@ use super::instant::micros;
 use super::moist;
 use super::pressure::AirPressure;
 use crate::evidence::{AirTrack, HandAir, TrackPlace};
+use crate::thresholds::HAND_REACH;
 use crate::words::list;
-
-/// A reading by hand stands for the air this far around it. Project convention: a visit takes about as long.
-const HAND_REACH: TimeDelta = TimeDelta::hours(2);
 
 /// The air at an instant with its source.
 #[derive(Debug, Clone, PartialEq)]

@@ -12,6 +12,7 @@ use grainfall_record::{LoggerSeries, Quantity};
 
 use super::bias;
 use super::cover::{is_gap, usual_interval_s};
+use super::gpp_u::GppU;
 use super::instant::{interval_micros, micros};
 use super::left_out::{LeftOut, LeftOutReason};
 use super::moist::{self, OTHER_HUMIDITY};
@@ -60,6 +61,7 @@ pub(crate) fn air_states(
     let (temp_bias_k, rh_bias_pct) =
         bias.filter(|bias| bias.applied).map_or((0.0, 0.0), |bias| (bias.temp_k, bias.rh_pct));
     let source = humidity_source(placed);
+    let accuracy = pressure.accuracy();
     let (_, rh_limit) = moist::limits(sensor);
     let mut track = empty_track(placed, logger);
     let mut refused = RefusedSamples::default();
@@ -87,7 +89,8 @@ pub(crate) fn air_states(
             _ => None,
         };
         at_saturation += u64::from(saturated && (air.is_some() || temp_c.is_none()));
-        push(&mut track, air.as_ref(), sensor);
+        let u_gpp = air.as_ref().zip(source).map(|(air, source)| moist::u_gpp(air, source, sensor, &accuracy));
+        push(&mut track, air.as_ref(), u_gpp);
         track.air_temp_c.push(temp_c);
         track.rh_pct.push(rh_pct);
         track.surface_temp_c.push(value(placed.series, Quantity::SurfaceTemp, i));
@@ -166,6 +169,7 @@ fn empty_track(placed: &Placed<'_>, logger: usize) -> AirTrack {
         enthalpy_kj_kg: column(),
         surface_temp_c: column(),
         u_gpp: column(),
+        u_gpp_from_pressure: column(),
         rows: placed.range.clone().map(|i| source_row(placed.series, i)).collect(),
     }
 }
@@ -177,13 +181,14 @@ fn source_row(series: &LoggerSeries, index: usize) -> SourceRow {
     )
 }
 
-fn push(track: &mut AirTrack, air: Option<&MoistAir>, sensor: &SensorAccuracy) {
+fn push(track: &mut AirTrack, air: Option<&MoistAir>, u_gpp: Option<GppU>) {
     track.gpp.push(air.map(|air| air.grains_per_pound().get()));
     track.dew_point_c.push(air.and_then(MoistAir::dew_point).map(Celsius::get));
     track.vapour_pressure_pa.push(air.map(|air| air.vapour_pressure().get()));
     track.wet_bulb_c.push(air.map(|air| air.wet_bulb().get()));
     track.enthalpy_kj_kg.push(air.map(|air| air.enthalpy().get()));
-    track.u_gpp.push(air.map(|air| moist::u_gpp(air, sensor)));
+    track.u_gpp.push(u_gpp.map(GppU::total));
+    track.u_gpp_from_pressure.push(u_gpp.map(|u| u.pressure));
 }
 
 fn facts(

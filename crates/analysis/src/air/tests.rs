@@ -33,7 +33,9 @@ fn inlet() -> LoggerSeries {
 }
 
 /// In 80 F / 60 %, out 98 F / 22 %, 250 cfm at the inlet, 14.696 psia: depression 92.0881 - 59.0933 = 32.9948 GPP with
-/// u = 3.771 GPP, 122.140 lb/day (psychrolib 2.5.0, inch-pound equations; +-2 % RH and +-0.5 F as rectangular limits).
+/// u = 3.771 GPP from the sensors, 122.140 lb/day (psychrolib 2.5.0, inch-pound equations; +-2 % RH and +-0.5 F as
+/// rectangular limits). 2.5 kPa of shared pressure move the depression by 0.8424 GPP and the water by 0.033 % (central
+/// differences of the same functions): U = 7.589 GPP, and of the water what the sensors make it.
 #[test]
 fn a_running_dehumidifier_gives_the_published_depression_and_water() {
     let out = steady("OUT", MIDNIGHT, 600, DAY_SAMPLES, (f(98.0), 22.0));
@@ -46,7 +48,7 @@ fn a_running_dehumidifier_gives_the_published_depression_and_water() {
     let day = &unit.daily[0];
     // Inch-pound and SI constants are rounded apart by 1e-5, on 92 GPP 0.001.
     close(day.depression_gpp.unwrap(), 32.9948, 0.002);
-    close(day.u_depression_gpp.unwrap(), 2.0 * 3.771, 0.002);
+    close(day.u_depression_gpp.unwrap(), 7.589, 0.002);
     assert_eq!(day.within_uncertainty, Some(false));
     close(day.running_h, 24.0, 1e-9);
     close(day.sample_share, 1.0, 1e-9);
@@ -57,7 +59,8 @@ fn a_running_dehumidifier_gives_the_published_depression_and_water() {
     assert_eq!(air.depressions[0].time.len(), DAY_SAMPLES);
 }
 
-/// 75 F at 50 % against 75 F at 42 %: 10.473 GPP, u = 2.291 (psychrolib 2.5.0; independent sensors).
+/// 75 F at 50 % against 75 F at 42 %: 10.473 GPP, u = 2.291 from independent sensors; 2.5 kPa of shared pressure move it
+/// by 0.2654 GPP: U = 4.590 (psychrolib 2.5.0).
 #[test]
 fn two_airs_differ_by_the_published_figure() {
     let mut job = job();
@@ -69,7 +72,7 @@ fn two_airs_differ_by_the_published_figure() {
     let difference = &air.daily_differences[0];
     assert_eq!(difference.kind, DifferenceKind::AffectedMinusUnaffected);
     close(difference.mean_gpp, 10.473, 0.001);
-    close(difference.u_gpp, 2.0 * 2.291, 0.002);
+    close(difference.u_gpp, 4.590, 0.002);
     assert!(!difference.within_uncertainty);
     close(difference.sample_share, 1.0, 1e-9);
 }
@@ -85,7 +88,8 @@ fn a_difference_inside_its_uncertainty_says_so() {
     assert!(air.daily_differences[0].within_uncertainty, "2 %RH is less than 4.6 GPP");
 }
 
-/// Two like loggers in one air: U of their mean is U / sqrt 2; 75 F / 50 % has U = 3.28 GPP (as above).
+/// Two like loggers in one air: U of their mean is U / sqrt 2; 75 F / 50 % has U = 3.28 GPP from its sensor (as above), and
+/// a pressure that is the same on both sides moves no difference of like airs.
 #[test]
 fn the_mean_of_two_loggers_is_surer_than_one() {
     let mut job = job();
@@ -431,16 +435,21 @@ fn the_pressure_comes_from_the_best_source_there_is() {
     let air = analyse(&job, vec![with_pressure(&[99_000.0])], NEXT);
     assert_eq!(air.pressure.basis, PressureBasis::Elevation);
     close(air.pressure.pressure_pa, 83_431.0, 1.0);
+    close(air.pressure.u_pressure_pa, 2500.0, 1e-9);
 
     job.pressure = PressureSource::NotStated;
     let air = analyse(&job, vec![with_pressure(&[98_000.0, 99_000.0, 100_500.0, 1.0])], NEXT);
     assert_eq!(air.pressure.basis, PressureBasis::Logged);
     close(air.pressure.pressure_pa, 99_000.0, 1e-9);
+    // 0.5 kPa as rectangular limits: 2 x 0.5 / sqrt 3 (JCGM 100:2008, 4.3.7).
+    close(air.pressure.u_pressure_pa, 577.35, 0.01);
     // Lower pressure, more water per pound of the same relative humidity.
     assert!(air.tracks[0].gpp[0] > air.tracks[0].gpp[2]);
 
     let air = analyse(&job, vec![steady("W", MIDNIGHT, 600, 3, (20.0, 50.0))], NEXT);
     assert_eq!(air.pressure.basis, PressureBasis::SeaLevel);
+    // 95.461 kPa at 500 m (psychrolib 2.5.0): limits of 5.864 kPa, and the weather: sqrt((2 x 5.864 / sqrt 3)^2 + 2.5^2).
+    close(air.pressure.u_pressure_pa, 7217.9, 1.0);
     assert!(air.assumptions.iter().any(|a| a.text.contains("101.325 kPa")), "{:?}", air.assumptions);
 }
 

@@ -2,15 +2,7 @@
 //! excess moisture was left. A depression that shrinks with the load is what drying looks like.
 
 use crate::evidence::{AgainstLoad, ChamberEvidence, DailyUnitAir, UnitAir, UnitEvidence};
-
-/// The load has fallen when less than this share of the excess moisture is left. Project convention.
-const MUCH_LEFT: f64 = 0.5;
-
-/// ... or the inlet air holds less than this share of what it held on the first day. Project convention.
-const INLET_STILL_WET: f64 = 0.8;
-
-/// A depression under this share of that of the first day, though the load has not fallen, is low. Project convention.
-const FALLEN_TO: f64 = 0.5;
+use crate::thresholds::{DEPRESSION_FALLEN_TO, INLET_STILL_WET, MUCH_LEFT};
 
 /// Writes beside every day of every unit what the load was and whether the depression fits it.
 pub(crate) fn beside_load(unit_air: &mut [UnitAir], units: &[UnitEvidence], chambers: &[ChamberEvidence]) {
@@ -46,7 +38,7 @@ fn against(first: Option<&DailyUnitAir>, day: &DailyUnitAir) -> AgainstLoad {
     match then - depression > u.hypot(u_then) {
         false => AgainstLoad::Steady,
         true if load_fallen => AgainstLoad::FallenWithLoad,
-        true if depression < FALLEN_TO * then => AgainstLoad::LowForLoad,
+        true if depression < DEPRESSION_FALLEN_TO * then => AgainstLoad::LowForLoad,
         true => AgainstLoad::Smaller,
     }
 }

@@ -57,7 +57,7 @@ fn of_chamber(
         .collect();
     let held: Vec<String> = shared
         .iter()
-        .filter(|(_, others)| others.iter().any(|other| other.verdict != GoalVerdict::Met))
+        .filter(|(_, others)| others.iter().any(|other| other.free_since().is_none()))
         .map(|(unit, _)| (*unit).to_owned())
         .collect();
     let own: Vec<&PointEvidence> =
@@ -102,10 +102,19 @@ fn of_chamber(
             "{} has not met its drying goals; on this record its equipment cannot be released.",
             chamber.name
         )),
-        _ => sentences.push(format!(
-            "The record cannot tell whether {} met its drying goals, so it does not release its equipment: {}.",
-            chamber.name, chamber.why
-        )),
+        _ => sentences.push(match chamber.judged_elsewhere_since {
+            Some(since) => format!(
+                "From {} on no point was load in {}: {}; from then on the equipment that served only this chamber could \
+                 leave.",
+                moment(since, zone),
+                chamber.name,
+                chamber.why
+            ),
+            None => format!(
+                "The record cannot tell whether {} met its drying goals, so it does not release its equipment: {}.",
+                chamber.name, chamber.why
+            ),
+        }),
     }
     for point in own.iter().filter(|point| point.ended.is_none()) {
         match point.verdict {
@@ -141,8 +150,8 @@ fn of_chamber(
     ReleaseStatement {
         chambers: vec![chamber.id.clone()],
         units: units.iter().map(|unit| unit.unit.clone()).collect(),
-        from: chamber.met_at.filter(|_| chamber.verdict == GoalVerdict::Met && held.is_empty()).map(|at| {
-            shared.iter().flat_map(|(_, others)| others).filter_map(|other| other.met_at).fold(at, DateTime::max)
+        from: chamber.free_since().filter(|_| held.is_empty()).map(|at| {
+            shared.iter().flat_map(|(_, others)| others).filter_map(|other| other.free_since()).fold(at, DateTime::max)
         }),
         sentences,
         rows,
@@ -231,8 +240,8 @@ fn departures(chamber: &ChamberEvidence, units: &[&UnitEvidence], zone: Zone) ->
     left.sort();
     let mut groups: Vec<Departure> = Vec::new();
     for (at, unit, reason) in left {
-        let met = chamber.met_at.filter(|_| chamber.verdict == GoalVerdict::Met);
-        let after_goals = met.is_some_and(|met| at >= met) && !open_at(chamber, at);
+        let free = chamber.free_since();
+        let after_goals = free.is_some_and(|free| at >= free) && !open_at(chamber, at);
         let together = groups.iter_mut().find(|group| {
             group.reason == reason && group.after_goals == after_goals && at - group.first <= TimeDelta::hours(1)
         });
@@ -264,11 +273,12 @@ fn departure(chamber: &ChamberEvidence, group: &Departure, zone: Zone) -> String
     } else {
         format!("on {} to {}", moment(group.first, zone), group.last.with_timezone(&zone.tz).format("%H:%M"))
     };
-    let against = match chamber.met_at {
-        Some(met) if group.after_goals => {
-            let (least, most) = (number(hours(group.first - met), 1), number(hours(group.last - met), 1));
+    let against = match chamber.free_since() {
+        Some(free) if group.after_goals => {
+            let (least, most) = (number(hours(group.first - free), 1), number(hours(group.last - free), 1));
             let hours = if least == most { least } else { format!("{least} to {most}") };
-            format!(", {hours} h after the goals were met")
+            let what = if chamber.judged_elsewhere() { "its points had gone" } else { "the goals were met" };
+            format!(", {hours} h after {what}")
         }
         _ => match chamber.verdict {
             GoalVerdict::Met => ", before the goals were met",

@@ -5,6 +5,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::SourceRow;
+use crate::air::gpp_u::GppU;
 
 /// What a track measured.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, JsonSchema)]
@@ -178,6 +179,8 @@ pub struct DailyAir {
     pub vapour_pressure_pa: Option<Spread>,
     /// Enthalpy, kJ per kg dry air.
     pub enthalpy_kj_kg: Option<Spread>,
+    /// Expanded uncertainty of its mean.
+    pub u_enthalpy_kj_kg: Option<f64>,
     /// First and last row the values rest on.
     pub rows: Option<(SourceRow, SourceRow)>,
 }
@@ -424,10 +427,19 @@ pub struct AirTrack {
     pub enthalpy_kj_kg: Vec<Option<f64>>,
     /// Surface temperature, degC, where logged.
     pub surface_temp_c: Vec<Option<f64>>,
-    /// Expanded uncertainty of GPP at each sample.
+    /// Expanded uncertainty of GPP at each sample, from sensors and pressure.
     pub u_gpp: Vec<Option<f64>>,
+    /// What of it comes from the pressure alone, which all airs of the job share.
+    pub u_gpp_from_pressure: Vec<Option<f64>>,
     /// Line of each sample.
     pub rows: Vec<SourceRow>,
+}
+
+impl AirTrack {
+    /// The uncertainty of GPP by where it comes from; `value` picks from a column.
+    pub(crate) fn u_gpp_by(&self, value: impl Fn(&[Option<f64>]) -> Option<f64>) -> Option<GppU> {
+        Some(GppU::of_total(value(&self.u_gpp)?, value(&self.u_gpp_from_pressure)?))
+    }
 }
 
 /// Grain depression of one unit at matched instants.

@@ -96,6 +96,12 @@ pub struct StayEvidence {
 }
 
 impl StayEvidence {
+    /// Chamber ids it serves at its end.
+    #[must_use]
+    pub fn serves_now(&self) -> &[String] {
+        self.parts.last().map_or(&self.chambers, |part| &part.chambers)
+    }
+
     /// The stretches in which it served a chamber.
     pub fn in_chamber<'a>(&'a self, chamber: &'a str) -> impl Iterator<Item = &'a StayPart> {
         self.parts.iter().filter(move |part| part.chambers.iter().any(|id| id == chamber))

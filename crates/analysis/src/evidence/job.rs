@@ -70,6 +70,8 @@ pub struct JobFacts {
 pub struct PressureUsed {
     /// Pressure, Pa; the median where it is logged.
     pub pressure_pa: f64,
+    /// Its expanded uncertainty (k = 2), Pa; part of every uncertainty of grains, enthalpy and water removed.
+    pub u_pressure_pa: f64,
     /// Where it comes from.
     pub basis: PressureBasis,
 }

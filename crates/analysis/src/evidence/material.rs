@@ -51,6 +51,9 @@ pub struct ChamberEvidence {
     pub ended_points: Vec<String>,
     /// Points that lay here and lie in another chamber now, by id: load here until they left.
     pub moved_points: Vec<String>,
+    /// Since when all its points lie in other chambers and are judged there, so that it counts no more; `null` while it has
+    /// a point or an air goal of its own to be judged by.
+    pub judged_elsewhere_since: Option<DateTime<Utc>>,
     /// Points that count: all drying points that have not ended.
     pub point_count: u32,
     /// Of these, how many are met.
@@ -63,6 +66,24 @@ pub struct ChamberEvidence {
     pub volume_m3: Option<f64>,
     /// Median over points of the share of initial excess moisture gone, 0 to 1, by day.
     pub progress: Vec<(NaiveDate, f64)>,
+}
+
+impl ChamberEvidence {
+    /// Whether all its points lie in other chambers now and are judged there: it is left out wherever chambers are counted.
+    #[must_use]
+    pub fn judged_elsewhere(&self) -> bool {
+        self.judged_elsewhere_since.is_some()
+    }
+
+    /// From when nothing in it holds equipment: its goals were met, or its points had gone to other chambers; `None` while
+    /// load is open or not shown.
+    #[must_use]
+    pub fn free_since(&self) -> Option<DateTime<Utc>> {
+        match self.verdict {
+            GoalVerdict::Met => self.met_at,
+            GoalVerdict::NotMet | GoalVerdict::NotShown => self.judged_elsewhere_since,
+        }
+    }
 }
 
 /// A goal on a chamber's air.
@@ -357,6 +378,9 @@ pub struct ReadingEvidence {
     pub unit: String,
     /// Meter.
     pub meter: Option<String>,
+    /// How far it may be off either way, in the scale's unit: what is stated of the meter, times what a point of it is worth
+    /// where the reading is corrected; `null` where nothing is stated.
+    pub accuracy: Option<f64>,
     /// What was corrected, where the job asks for it: `kind` is the result.
     pub correction: Option<CorrectedReading>,
     /// Whether it takes part in the verdict (goal's series, and the highest of its visit).
@@ -375,6 +399,14 @@ pub struct ReadingEvidence {
     pub note: Option<String>,
     /// Where it is written.
     pub row: SourceRow,
+}
+
+impl ReadingEvidence {
+    /// How far it is known to be off at most, in the scale's unit; 0 where nothing is stated of the meter.
+    #[must_use]
+    pub fn stated_accuracy(&self) -> f64 {
+        self.accuracy.unwrap_or(0.0)
+    }
 }
 
 /// A resistance reading of wood with what the meter showed.

@@ -33,7 +33,7 @@ pub use material::{
     PointEvidence, PointSpan, PointState, ReadingEvidence, ReadingKind,
 };
 pub use mould::{MouldExposure, MouldIndex, SurfaceHumidity};
-pub use sizing::{CalledFor, EarliestLeave, SizedKind};
+pub use sizing::{CalledFor, CanLeave, EarliestLeave, SizedKind};
 
 use chrono::{DateTime, Utc};
 use schemars::JsonSchema;

@@ -1,10 +1,12 @@
 //! Initial sizing, and when a unit could have gone.
 
+use std::collections::BTreeMap;
+
 use chrono::{DateTime, Utc};
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use super::SourceRow;
+use super::{Evidence, SourceRow};
 
 /// What the simple method of the standard calls for at the start, beside what stood there: a range, never a verdict.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
@@ -56,8 +58,8 @@ impl SizedKind {
 pub struct EarliestLeave {
     /// The unit.
     pub unit: String,
-    /// From goals: since when everything its last stay served was closed and stayed so; `null` while load is open or not
-    /// shown.
+    /// From goals: since when everything its last stay served at its end was closed, or lay elsewhere, and stayed so; `null`
+    /// while load is open or not shown.
     pub goals_met: Option<DateTime<Utc>>,
     /// From capacity, as advice: since when the other dehumidifiers of its chamber could hold what all of them removed;
     /// `null` where the record does not tell.
@@ -68,4 +70,34 @@ pub struct EarliestLeave {
     pub assumption: String,
     /// Rows of the readings that closed the points it served.
     pub rows: Vec<SourceRow>,
+}
+
+/// Units on site that nothing on the record holds there any more: the one rule of what can leave.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct CanLeave {
+    /// Units, by name.
+    pub units: Vec<String>,
+    /// What all of them serve now: chamber ids.
+    pub chambers: Vec<String>,
+    /// Since when the last of them could go.
+    pub since: DateTime<Utc>,
+}
+
+impl Evidence {
+    /// Judged units on site whose last stay serves nothing that is open or not shown, together by what they serve now.
+    #[must_use]
+    pub fn can_leave(&self) -> Vec<CanLeave> {
+        let mut groups: BTreeMap<Vec<String>, CanLeave> = BTreeMap::new();
+        for unit in self.equipment.iter().filter(|unit| unit.judged) {
+            let Some(stay) = unit.staying() else { continue };
+            let leave = self.earliest_leaves.iter().find(|leave| leave.unit == unit.unit);
+            let Some(since) = leave.and_then(|leave| leave.goals_met) else { continue };
+            let chambers = stay.serves_now().to_vec();
+            let group =
+                groups.entry(chambers.clone()).or_insert_with(|| CanLeave { units: Vec::new(), chambers, since });
+            group.units.push(unit.unit.clone());
+            group.since = group.since.max(since);
+        }
+        groups.into_values().collect()
+    }
 }

@@ -6,7 +6,7 @@
 //! Colder, wetter air need not cool a chamber: its dehumidifier turns the vapour that comes in to heat. Air that gets wetter
 //! while a point of the chamber does has its moisture from there.
 
-use chrono::{DateTime, TimeDelta, Utc};
+use chrono::{DateTime, Utc};
 
 use super::neighbours::{in_air, median, samples};
 use super::{Draft, Record};
@@ -14,15 +14,10 @@ use crate::air::instant::micros;
 use crate::air::matching::Lookup;
 use crate::evidence::{AirTrack, ChamberEvidence, FindingKind, Subject, TrackPlace};
 use crate::thresholds::{
-    OPENED_CLEAR_OF_UNITS, OPENED_HELD, OPENED_LEAST, OPENED_LEAST_GAP_GPP, OPENED_RECOVERED, OPENED_SHARE,
-    OPENED_TEMP_GAP_K, OPENED_TEMP_SHARE, OPENED_WITHIN,
+    OPENED_CLEAR_OF_UNITS, OPENED_HELD, OPENED_LEAST, OPENED_LEAST_GAP_GPP, OPENED_LONGEST, OPENED_RECOVERED,
+    OPENED_SHARE, OPENED_STILL_OPEN, OPENED_TEMP_GAP_K, OPENED_TEMP_SHARE, OPENED_WITHIN,
 };
 use crate::words::{hours, moment, number};
-
-/// An opening cannot be told from weather for longer than this.
-const LONGEST: TimeDelta = TimeDelta::hours(24);
-/// How much farther from outdoors than at the closest still counts as open, as a share of the difference before.
-const STILL_OPEN: f64 = 0.15;
 
 /// Affected and outdoor air at one instant.
 struct Pair {
@@ -68,11 +63,11 @@ fn of_chamber(record: &Record<'_>, chamber: &ChamberEvidence) -> Vec<Draft> {
 
 /// Spans from a reading to the next in which a point of the chamber got wetter: the air may have its moisture from there.
 fn rises(record: &Record<'_>, chamber: &str) -> Vec<(DateTime<Utc>, DateTime<Utc>)> {
-    let stands_in = |draft: &Draft| {
+    let stood_in = |draft: &&Draft| {
         let point = record.points.iter().find(|point| point.id == draft.subject.id());
-        point.is_some_and(|point| point.chamber.as_deref() == Some(chamber))
+        point.is_some_and(|point| point.lies_in(chamber, draft.from))
     };
-    let found = super::rewetting::find(record).into_iter().filter(stands_in);
+    let found = record.rewettings().iter().filter(stood_in);
     found.map(|draft| (draft.from, draft.to.unwrap_or(draft.from))).collect()
 }
 
@@ -86,7 +81,10 @@ fn pairs(affected: &AirTrack, outdoor: &AirTrack) -> Vec<Pair> {
                 time: affected.time[index],
                 ours_gpp: affected.gpp[index]?,
                 theirs_gpp: matched.value(&outdoor.gpp)?,
-                u_gpp: affected.u_gpp[index]?.hypot(matched.value(&outdoor.u_gpp)?),
+                u_gpp: affected
+                    .u_gpp_by(|column| column[index])?
+                    .minus(outdoor.u_gpp_by(|column| matched.value(column))?)
+                    .total(),
                 ours_c: affected.air_temp_c[index]?,
                 theirs_c: matched.value(&outdoor.air_temp_c)?,
             })
@@ -175,14 +173,14 @@ fn opening_at(pairs: &[Pair], i: usize, events: &[DateTime<Utc>]) -> Option<Open
     // Open until the air comes back, at most a day; within that, as long as it is about as near as it ever was.
     let apart = |k: usize| (pairs[k].ours_gpp - pairs[k].theirs_gpp) / gap;
     let back = (after + 1..pairs.len())
-        .find(|k| apart(*k) >= OPENED_RECOVERED || pairs[*k].time - before.time > LONGEST)
+        .find(|k| apart(*k) >= OPENED_RECOVERED || pairs[*k].time - before.time > OPENED_LONGEST)
         .unwrap_or(pairs.len());
     // Air that does not come back within a day followed the weather.
-    if pairs.get(back).is_some_and(|pair| pair.time - before.time > LONGEST) {
+    if pairs.get(back).is_some_and(|pair| pair.time - before.time > OPENED_LONGEST) {
         return None;
     }
     let closest = (i + 1..back).map(|k| apart(k).abs()).fold(f64::INFINITY, f64::min);
-    let last = (i + 1..back).rev().find(|k| apart(*k).abs() <= closest + STILL_OPEN)?;
+    let last = (i + 1..back).rev().find(|k| apart(*k).abs() <= closest + OPENED_STILL_OPEN)?;
     Some(Opening { before: i, last, gap_gpp: gap, closest_gpp: closest * gap.abs() })
 }
 

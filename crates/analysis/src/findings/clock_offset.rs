@@ -6,26 +6,17 @@
 
 use chrono::{DateTime, TimeDelta, Utc};
 
-use super::faults::Fault;
+use super::known::Fault;
 use super::neighbours::{in_events, median};
 use super::{Draft, Record};
-use crate::air::instant::{instant, micros};
+use crate::air::instant::{instant, micros, micros_of};
 use crate::air::matching::Lookup;
 use crate::evidence::{AirTrack, FindingKind, Subject, TrackPlace};
-use crate::thresholds::{LARGEST_OFFSET, LEAST_OFFSET, OFFSET_CORRELATION, OFFSET_CORRELATION_GAIN, OFFSET_OVERLAP};
+use crate::thresholds::{
+    LARGEST_OFFSET, LEAST_OFFSET, OFFSET_CHANGE_OVER, OFFSET_CLIP, OFFSET_CORRELATION, OFFSET_CORRELATION_GAIN,
+    OFFSET_LEAST_FILLED, OFFSET_LEAST_GRID, OFFSET_OVERLAP, OFFSET_STEP, OFFSET_WINDOW,
+};
 use crate::words::{hours, list, moment, number};
-
-/// Coarsest resolution at which two logs are compared: the coarser interval, at least this.
-const LEAST_GRID: TimeDelta = TimeDelta::minutes(5);
-/// Time over which a change is taken: longer than the noise of sensors, shorter than the slow course of the drying.
-const CHANGE_OVER: TimeDelta = TimeDelta::minutes(30);
-/// Length of the stretch compared at a time, and the step between stretches.
-const WINDOW: TimeDelta = TimeDelta::hours(24);
-const STEP: TimeDelta = TimeDelta::hours(12);
-/// Share of a stretch that must be there.
-const LEAST_FILLED: f64 = 0.6;
-/// Changes beyond this many standard deviations count as that: one event shall not decide alone.
-const CLIP: f64 = 4.0;
 
 /// A stretch in which the second clock is ahead of the first by `lag`, microseconds.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -142,8 +133,7 @@ struct Changes {
 fn of_pair(first: &AirTrack, second: &AirTrack) -> Vec<Offset> {
     let interval = |track: &AirTrack| track.interval_s.map(|s| i64::from(s) * 1_000_000);
     let (Some(a), Some(b)) = (interval(first), interval(second)) else { return Vec::new() };
-    let micros_of = |delta: TimeDelta| delta.num_microseconds().unwrap_or(i64::MAX);
-    let grid = a.max(b).max(micros_of(LEAST_GRID));
+    let grid = a.max(b).max(micros_of(OFFSET_LEAST_GRID));
     let ends = |track: &AirTrack| Some((micros(*track.time.first()?), micros(*track.time.last()?)));
     let (Some(span_a), Some(span_b)) = (ends(first), ends(second)) else { return Vec::new() };
     let (from, to) = (span_a.0.min(span_b.0), span_a.1.max(span_b.1));
@@ -153,9 +143,9 @@ fn of_pair(first: &AirTrack, second: &AirTrack) -> Vec<Offset> {
     }
     let count = usize::try_from((to - from) / grid).unwrap_or(0);
     let cells = |delta: TimeDelta| usize::try_from(micros_of(delta) / grid).unwrap_or(0);
-    let over = cells(CHANGE_OVER).max(1);
+    let over = cells(OFFSET_CHANGE_OVER).max(1);
     let (a, b) = (changes(first, (from, grid), count, over), changes(second, (from, grid), count, over));
-    let (window, step, most) = (cells(WINDOW), cells(STEP).max(1), cells(LARGEST_OFFSET));
+    let (window, step, most) = (cells(OFFSET_WINDOW), cells(OFFSET_STEP).max(1), cells(LARGEST_OFFSET));
     let least = (micros_of(LEAST_OFFSET) / grid).max(2);
     let mut found: Vec<(usize, Option<i64>)> = Vec::new();
     let mut start = 0;
@@ -225,7 +215,7 @@ fn correlation(a: &[Option<f64>], b: &[Option<f64>], window: std::ops::Range<usi
             Some(((*a.get(i)?)?, (*b.get(j)?)?))
         })
         .collect();
-    if (pairs.len() as f64) < LEAST_FILLED * window.len() as f64 {
+    if (pairs.len() as f64) < OFFSET_LEAST_FILLED * window.len() as f64 {
         return None;
     }
     let n = pairs.len() as f64;
@@ -240,8 +230,8 @@ fn correlation(a: &[Option<f64>], b: &[Option<f64>], window: std::ops::Range<usi
     }
     let (mut ab, mut aa, mut bb) = (0.0, 0.0, 0.0);
     for (x, y) in &pairs {
-        let x = ((x - mean_a) / sd_a).clamp(-CLIP, CLIP);
-        let y = ((y - mean_b) / sd_b).clamp(-CLIP, CLIP);
+        let x = ((x - mean_a) / sd_a).clamp(-OFFSET_CLIP, OFFSET_CLIP);
+        let y = ((y - mean_b) / sd_b).clamp(-OFFSET_CLIP, OFFSET_CLIP);
         ab += x * y;
         aa += x * x;
         bb += y * y;

@@ -3,11 +3,8 @@
 use super::neighbours::median;
 use super::{Draft, Record};
 use crate::evidence::{AirTrack, FindingKind, Subject, TrackPlace};
-use crate::thresholds::{OUTDOOR_LEAST_SWING_K, OUTDOOR_OTHER_SWING_K};
+use crate::thresholds::{OUTDOOR_LEAST_DAYS, OUTDOOR_LEAST_SWING_K, OUTDOOR_OTHER_SWING_K};
 use crate::words::{moment, number};
-
-/// Days with samples over most of them that are needed to judge a swing.
-const LEAST_DAYS: usize = 2;
 
 /// The two places of a pair of loggers that stand in each other's stead.
 pub(super) struct Suspect {
@@ -91,7 +88,7 @@ fn swing(record: &Record<'_>, track: &AirTrack) -> Option<f64> {
             (covered >= 0.75 * day.hours).then_some(high - low)
         })
         .collect();
-    if swings.len() < LEAST_DAYS { None } else { median(swings) }
+    if swings.len() < OUTDOOR_LEAST_DAYS { None } else { median(swings) }
 }
 
 #[cfg(test)]

@@ -3,7 +3,7 @@
 
 use chrono::{DateTime, TimeDelta, Utc};
 
-use super::faults::Fault;
+use super::known::Fault;
 use super::logger_misplaced::{suspects, threshold};
 use super::neighbours::{median, samples};
 use super::{Draft, Record};
@@ -12,12 +12,9 @@ use crate::air::matching::Lookup;
 use crate::evidence::{AirTrack, FindingKind, SourceRow, Subject, TrackPlace};
 use crate::thresholds::{
     EXCHANGED_AGREE_K, EXCHANGED_AGREE_RH_PCT, EXCHANGED_APART_K, EXCHANGED_SETTLED, EXCHANGED_WINDOW,
-    SWAPPED_COOLING_K, SWAPPED_SHARE,
+    SWAPPED_COOLING_K, SWAPPED_LEAST_SAMPLES, SWAPPED_SHARE,
 };
 use crate::words::{moment, number};
-
-/// Samples that must tell for probes to be called swapped.
-const LEAST_SAMPLES: usize = 12;
 
 pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
     record.swaps().iter().map(|fault| fault.draft.clone()).collect()
@@ -73,7 +70,7 @@ fn probes(record: &Record<'_>) -> Vec<Fault> {
         #[allow(clippy::cast_precision_loss)]
         let share = swapped as f64 / telling.len().max(1) as f64;
         let (Some(first), Some(last)) = (telling.first(), telling.last()) else { continue };
-        if telling.len() < LEAST_SAMPLES || share < SWAPPED_SHARE {
+        if telling.len() < SWAPPED_LEAST_SAMPLES || share < SWAPPED_SHARE {
             continue;
         }
         let draft = Draft {
@@ -92,7 +89,7 @@ fn probes(record: &Record<'_>) -> Vec<Fault> {
                 moment(outlet.time[*last], zone)
             ),
             threshold: format!(
-                "colder and moister in at least {} % of at least {LEAST_SAMPLES} samples that differ by more than {} degC \
+                "colder and moister in at least {} % of at least {SWAPPED_LEAST_SAMPLES} samples that differ by more than {} degC \
                  (project convention)",
                 number(100.0 * SWAPPED_SHARE, 0),
                 number(SWAPPED_COOLING_K, 0)

@@ -9,10 +9,10 @@ mod clock_reset;
 mod condensate_outside_stay;
 mod day_without_reading;
 mod equipment_after_goals;
-mod faults;
 mod goal_below_equilibrium;
 mod hour_meter_backwards;
 mod hour_meter_differs;
+mod known;
 mod logger_bias;
 mod logger_dead;
 mod logger_frozen;
@@ -50,7 +50,7 @@ use crate::evidence::{
     SourceRow, Subject, UnitAir, UnitEvidence,
 };
 use crate::mould::surface::SurfaceAir;
-pub(crate) use faults::Faults;
+pub(crate) use known::Known;
 
 /// What findings are looked for in.
 pub(crate) struct Record<'a> {
@@ -70,7 +70,7 @@ pub(crate) struct Record<'a> {
     pub points: &'a [PointEvidence],
     pub units: &'a [UnitEvidence],
     /// Starts empty.
-    pub faults: Faults,
+    pub known: Known,
 }
 
 impl Record<'_> {

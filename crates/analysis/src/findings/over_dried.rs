@@ -2,7 +2,6 @@
 
 use super::{Draft, Record};
 use crate::evidence::{FindingKind, ReadingEvidence, ReadingKind, Subject};
-use crate::material::point::accuracy_of;
 use crate::thresholds::OVER_DRIED_PCT;
 use crate::words::{moment, number};
 
@@ -14,9 +13,7 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
         .filter(|point| !point.reference && point.scale == "wood")
         .filter_map(|point| {
             let standard = point.dry_standard.as_ref()?.value;
-            let margin = |reading: &ReadingEvidence| {
-                accuracy_of(record.job, reading.meter.as_deref()).max(OVER_DRIED_PCT)
-            };
+            let margin = |reading: &ReadingEvidence| reading.stated_accuracy().max(OVER_DRIED_PCT);
             let below: Vec<(&ReadingEvidence, f64)> = point
                 .readings
                 .iter()

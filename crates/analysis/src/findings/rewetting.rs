@@ -5,17 +5,20 @@ use chrono::{DateTime, Utc};
 use super::{Draft, Record};
 use crate::equipment::load::read_words;
 use crate::evidence::{FindingKind, ReadingEvidence, ReadingKind, Subject};
-use crate::material::point::accuracy_of;
 use crate::rules::REWETTING_SHARE;
 use crate::series::{number_of, rewetted};
 use crate::thresholds::REWETTING_LOOK_BACK;
 use crate::words::{moment, number};
 
 pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
+    record.rewettings().to_vec()
+}
+
+/// The same, looked for.
+pub(super) fn rewettings(record: &Record<'_>) -> Vec<Draft> {
     let zone = record.zone();
     let mut drafts = Vec::new();
     for point in record.points.iter().filter(|point| !point.reference) {
-        let accuracy = |reading: &ReadingEvidence| accuracy_of(record.job, reading.meter.as_deref());
         let readings: Vec<&ReadingEvidence> = point.readings.iter().filter(|reading| reading.decides).collect();
         // The reading that later ones are compared with: the one before, or of a logged point the lowest of a while.
         let mut begun = 0;
@@ -39,7 +42,7 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
                 before
             };
             let rose = match (number_of(compared), number_of(now), &now.kind) {
-                (Some(low), Some(value), _) => rewetted(low, value, accuracy(now)),
+                (Some(low), Some(value), _) => rewetted(low, value, now.stated_accuracy()),
                 (Some(_), None, ReadingKind::Above { .. } | ReadingKind::OverRange) => true,
                 _ => false,
             };
@@ -67,7 +70,7 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
                     ),
                     threshold: format!(
                         "higher by more than the meter's accuracy ({}) and than {} % (project convention)",
-                        number(accuracy(now), 2),
+                        number(now.stated_accuracy(), 2),
                         number(100.0 * REWETTING_SHARE, 0)
                     ),
                     rows: vec![compared.row.clone(), now.row.clone()],

@@ -4,7 +4,6 @@ use chrono::{DateTime, Utc};
 
 use super::{Draft, Record};
 use crate::evidence::{FindingKind, PointEvidence, PointState, ReadingEvidence, SourceRow, Subject};
-use crate::material::point::accuracy_of;
 use crate::material::rate::theil_sen;
 use crate::series::{number_of, rewetted};
 use crate::thresholds::{READING_ERROR, STALL_DAYS_TO_GOAL, STALL_READINGS, STALL_SPAN};
@@ -24,7 +23,7 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
     let mut drafts = Vec::new();
     for point in record.points.iter().filter(|point| !point.reference) {
         let Some(goal) = point.goal.as_ref().map(|goal| goal.value) else { continue };
-        for stall in stalls(record, point, goal) {
+        for stall in stalls(point, goal) {
             drafts.push(Draft {
                 kind: FindingKind::Stall,
                 subject: Subject::Point(point.id.clone()),
@@ -55,7 +54,7 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
 }
 
 /// Stalls of one point; windows that overlap are one.
-fn stalls(record: &Record<'_>, point: &PointEvidence, goal: f64) -> Vec<Stall> {
+fn stalls(point: &PointEvidence, goal: f64) -> Vec<Stall> {
     let mut out: Vec<Stall> = Vec::new();
     let readings: Vec<(&ReadingEvidence, f64)> =
         point.readings.iter().filter_map(|reading| Some((reading, number_of(reading)?))).collect();
@@ -63,7 +62,7 @@ fn stalls(record: &Record<'_>, point: &PointEvidence, goal: f64) -> Vec<Stall> {
     let mut checked: Option<DateTime<Utc>> = None;
     for index in 0..readings.len() {
         let (reading, value) = readings[index];
-        let accuracy = accuracy_of(record.job, reading.meter.as_deref());
+        let accuracy = reading.stated_accuracy();
         if index > 0 {
             let (before, last) = readings[index - 1];
             if before.meter != reading.meter || rewetted(last, value, accuracy) {

@@ -12,7 +12,6 @@ use grainfall_job::Job;
 use crate::evidence::{
     AirTrack, Equilibrium, EquilibriumBasis, Forecast, GoalVerdict, Outlook, PointEvidence, ReadingEvidence, SourceRow,
 };
-use crate::material::point::accuracy_of;
 use crate::series::running_stretch;
 use crate::thresholds::{
     FORECAST_FARTHEST_DAYS, FORECAST_LAST_READINGS, FORECAST_LOGGED_READINGS, FORECAST_LOGGED_SPAN,
@@ -31,14 +30,14 @@ pub(crate) fn of_point(
         return None;
     }
     let goal = point.goal.as_ref()?.value;
-    let stretch = running_stretch(&point.readings, |meter| accuracy_of(job, meter));
+    let stretch = running_stretch(&point.readings);
     let used = chosen(&stretch, point.logged);
     let (last, _) = *used.last()?;
     let equilibrium = equilibrium::of_point(point, tracks, clock);
     let start = used[0].0.time;
     let values: Vec<(f64, f64)> =
         used.iter().map(|(reading, value)| (hours(reading.time - start) / 24.0, *value)).collect();
-    let stated = accuracy_of(job, last.meter.as_deref());
+    let stated = last.stated_accuracy();
     // Limits taken as rectangular (JCGM 100:2008, 4.3.7).
     let error = if stated > 0.0 { stated / 3.0_f64.sqrt() } else { READING_ERROR };
     let (outlook, range, time_constant_days) = outlook(&values, goal, equilibrium.as_ref(), error);

@@ -221,6 +221,7 @@ mod tests {
             enthalpy_kj_kg: vec![None; n],
             surface_temp_c: vec![None; n],
             u_gpp: vec![Some(u); n],
+            u_gpp_from_pressure: vec![Some(0.0); n],
             rows: (1..).take(n).map(|row| SourceRow { file: "a.csv".into(), row }).collect(),
         }
     }

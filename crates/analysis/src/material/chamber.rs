@@ -43,15 +43,18 @@ pub(crate) fn evidence(
     } else {
         GoalVerdict::Met
     };
+    let gone_at = moved.iter().map(|(point, left)| load_end(point, *left)).max();
     let met_at: Option<DateTime<Utc>> = (verdict == GoalVerdict::Met)
         .then(|| {
             // A point that ended was load until then.
             let points = counted.iter().filter_map(|point| point.met_at);
             let ends = ended.iter().filter_map(|point| point.ended.as_ref()).map(|ended| ended.at);
-            let left = moved.iter().map(|(point, left)| load_end(point, *left));
-            points.chain(air_goals.iter().filter_map(|goal| goal.met_at)).chain(ends).chain(left).max()
+            points.chain(air_goals.iter().filter_map(|goal| goal.met_at)).chain(ends).chain(gone_at).max()
         })
         .flatten();
+    let air_held = air_goals.iter().all(|goal| goal.verdict == GoalVerdict::Met);
+    let none_left = counted.is_empty() && ended.is_empty() && air_held;
+    let judged_elsewhere_since = gone_at.filter(|_| none_left);
     let why = match verdict {
         GoalVerdict::Met => met_at.map_or_else(String::new, |at| {
             let goals = goals_counted(counted.len(), air_goals.len());
@@ -68,12 +71,16 @@ pub(crate) fn evidence(
             let still: Vec<String> = open.iter().cloned().chain(open_air.iter().cloned()).collect();
             format!("still open: {}", list(&still))
         }
-        GoalVerdict::NotShown if counted.is_empty() && ended.is_empty() && !moved.is_empty() => {
+        GoalVerdict::NotShown if judged_elsewhere_since.is_some() => {
             let now: BTreeSet<&str> = moved.iter().filter_map(|(point, _)| point.chamber.as_deref()).collect();
             format!("its points lie in {} now and are judged there", now.into_iter().collect::<Vec<_>>().join(", "))
         }
-        GoalVerdict::NotShown if counted.is_empty() && ended.is_empty() => "no point is on the record".to_owned(),
-        GoalVerdict::NotShown if counted.is_empty() => "every point ended, none was met".to_owned(),
+        GoalVerdict::NotShown if counted.is_empty() && ended.is_empty() && moved.is_empty() => {
+            "no point is on the record".to_owned()
+        }
+        GoalVerdict::NotShown if counted.is_empty() && !ended.is_empty() => {
+            "every point ended, none was met".to_owned()
+        }
         GoalVerdict::NotShown => {
             let silent: Vec<String> = not_shown.iter().cloned().chain(silent_air.iter().cloned()).collect();
             format!("the record cannot tell for {}", list(&silent))
@@ -89,6 +96,7 @@ pub(crate) fn evidence(
         not_shown_points: not_shown,
         ended_points: ended.iter().map(|point| point.id.clone()).collect(),
         moved_points: moved.iter().map(|(point, _)| point.id.clone()).collect(),
+        judged_elsewhere_since,
         point_count: u32::try_from(counted.len()).unwrap_or(u32::MAX),
         met_count: u32::try_from(met.len()).unwrap_or(u32::MAX),
         progress: progress(&counted, days),

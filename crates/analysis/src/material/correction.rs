@@ -77,8 +77,8 @@ pub(crate) fn assumption(job: &Job) -> Option<Assumption> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::evidence::{GoalVerdict, ReadingKind};
-    use crate::testing::{evidence, point, reading};
+    use crate::evidence::{Evidence, FindingKind, GoalVerdict, ReadingKind};
+    use crate::testing::{evidence, of_kind, point, reading};
     use grainfall_job::{Material, Meter, Species};
     use grainfall_record::RowRef;
 
@@ -130,6 +130,42 @@ mod tests {
         assert_eq!(point.verdict, GoalVerdict::NotMet);
         assert!((point.last.unwrap() - 17.09).abs() < 0.01, "{:?}", point.last);
         assert!(point.readings[0].correction.as_ref().unwrap().by.contains("an invented table"));
+    }
+
+    /// With a = 0.5 a point of the meter is worth 1 / (0.881 x 1.0056^21 x 0.5) = 2.019 at 21 C, so that +-1.5 shown are
+    /// +-3.03 (hand evaluation of the equation in tests/reference/README.md).
+    fn read_with_a_steep_species(shown: &[f64]) -> Evidence {
+        let mut job = job(MeterCorrection::TemperatureAndSpecies);
+        job.meters[0].accuracy = Some(1.5);
+        job.materials[0].species.as_mut().unwrap().coefficients = SpeciesCoefficients { a: 0.5, b: 0.0 };
+        job.points[0].goal = Some(grainfall_job::GoalValue { value: 22.0, scale: None });
+        job.points[0].dry_standard = Some(grainfall_job::DryStandard::Value(24.6));
+        let of_day = |(day, shown): (u32, &f64)| grainfall_job::Reading {
+            meter: Some("M1".into()),
+            surface_temp: Some(Celsius::new(21.0)),
+            ..reading(&format!("2025-10-{day:02}T09:30:00Z"), "P1", *shown)
+        };
+        job.readings = (6..).zip(shown).map(of_day).collect();
+        evidence(&job, vec![], "2025-10-20T12:00:00Z")
+    }
+
+    /// 12.0, 11.0 and 12.3 shown are 24.31, 22.29 and 24.92: a rise of 2.63, more than a tenth and than 1.5 and less than
+    /// 3.03; and 22.29 lies 2.31 below the dry standard.
+    #[test]
+    fn what_lies_within_the_corrected_accuracy_is_neither_a_rewetting_nor_over_dried() {
+        let evidence = read_with_a_steep_species(&[12.0, 11.0, 12.3, 11.2]);
+        let point = &evidence.points[0];
+        assert!(point.readings.iter().all(|one| (one.accuracy.unwrap() - 3.028).abs() < 0.001));
+        let kinds: Vec<FindingKind> = evidence.findings.iter().map(|one| one.kind).collect();
+        assert!(!kinds.contains(&FindingKind::Rewetting) && !kinds.contains(&FindingKind::OverDried), "{kinds:?}");
+        assert_eq!(point.forecast.as_ref().unwrap().readings, 4, "nothing breaks the stretch");
+    }
+
+    /// A first fall of 2.02 may be the meter's.
+    #[test]
+    fn a_fall_within_the_corrected_accuracy_does_not_end_a_stall() {
+        let evidence = read_with_a_steep_species(&[12.0, 11.0, 11.0, 11.0, 11.0]);
+        assert_eq!(of_kind(&evidence, FindingKind::Stall).len(), 1);
     }
 
     #[test]

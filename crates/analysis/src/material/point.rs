@@ -45,7 +45,7 @@ pub(crate) fn evidence(point: &Point, context: &PointContext<'_>) -> PointEviden
     let deciding: Vec<&PointReading> =
         readings.iter().zip(&asides).filter(|(_, aside)| aside.is_none()).map(|(reading, _)| reading).collect();
     let with_accuracy = |list: &[&'_ PointReading]| -> Vec<f64> {
-        list.iter().map(|reading| accuracy_of(job, reading.meter.as_deref()) * reading.per_point()).collect()
+        list.iter().map(|reading| reading.accuracy(job).unwrap_or(0.0)).collect()
     };
     let judged: Vec<(&PointReading, f64)> = deciding.iter().copied().zip(with_accuracy(&deciding)).collect();
     let standard_at =
@@ -146,11 +146,6 @@ fn highest(series: &[&PointReading]) -> Option<(f64, bool)> {
         })
         .reduce(|best, next| if (next.0, next.1) > (best.0, best.1) { next } else { best })?;
     Some((highest.0, highest.1 || over_range))
-}
-
-/// A meter's accuracy in its scale's unit; 0 when nobody stated it.
-pub(crate) fn accuracy_of(job: &Job, meter: Option<&str>) -> f64 {
-    meter.and_then(|id| job.meters.iter().find(|meter| meter.id == id)).and_then(|meter| meter.accuracy).unwrap_or(0.0)
 }
 
 /// Share of the initial excess over the goal that is gone at the end of each day, `None` before it can be said.
@@ -287,6 +282,7 @@ fn reading_evidence(
         scale: reading.scale.word().to_owned(),
         unit: reading.scale.unit().to_owned(),
         meter: reading.meter.clone(),
+        accuracy: reading.accuracy(context.job),
         correction: match &reading.correction {
             Correction::Done { evidence, .. } => Some(evidence.clone()),
             Correction::None | Correction::Impossible => None,

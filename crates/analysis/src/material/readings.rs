@@ -35,12 +35,14 @@ impl PointReading {
         }
     }
 
-    /// What a point of the meter's reading is worth, 1 where nothing is corrected.
-    pub fn per_point(&self) -> f64 {
-        match self.correction {
+    /// How far it may be off, in the scale's unit: what is stated of the meter, times what a point of it is worth where the
+    /// reading is corrected. `None` where nothing is stated.
+    pub fn accuracy(&self, job: &Job) -> Option<f64> {
+        let per_point = match self.correction {
             Correction::Done { per_point, .. } => per_point,
             Correction::None | Correction::Impossible => 1.0,
-        }
+        };
+        Some(job.meter(self.meter.as_deref()?)?.accuracy? * per_point)
     }
 
     /// What to rank readings of one visit by: over-range is above any bound, a bound is above its own number.

@@ -6,14 +6,11 @@ use chrono::{DateTime, TimeDelta, Utc};
 use grainfall_job::Job;
 
 use crate::evidence::{
-    ChamberEvidence, Day, EarliestLeave, PointEvidence, PointSpan, PointState, SourceRow, StayEvidence, UnitAir,
-    UnitEvidence,
+    ChamberEvidence, Day, EarliestLeave, GoalVerdict, PointEvidence, PointSpan, PointState, SourceRow, StayEvidence,
+    UnitAir, UnitEvidence,
 };
-use crate::thresholds::CAPACITY_RUNNING_H;
+use crate::thresholds::{CAPACITY_RUNNING_H, CAPACITY_WHOLE_DAY_SHARE};
 use crate::words::{list, moment};
-
-/// Share of a day that all dehumidifiers of a chamber must stand there for their water to be added up.
-const WHOLE_DAY_SHARE: f64 = 0.95;
 
 /// One entry per judged unit, by unit.
 pub(crate) fn earliest(
@@ -49,8 +46,9 @@ fn entry(
     let name = &unit.unit;
     let mut sentences = Vec::new();
     match &goals {
-        Some((at, _)) => sentences.push(format!(
-            "Everything {name} served was closed from {} on; from then it could go.",
+        Some((at, rows)) => sentences.push(format!(
+            "Everything {name} served {} from {} on; from then it could go.",
+            if rows.is_empty() { "lay in another chamber" } else { "was closed" },
             moment((*at).max(stay.placed), zone)
         )),
         None => {
@@ -82,23 +80,29 @@ fn entry(
     }
 }
 
-/// Since when everything a stay served was closed up to its end; `None` while anything is open or unread, and with
-/// nothing to serve.
+/// Since when everything a stay served at its end was closed, or had gone to other chambers, with the rows that closed it;
+/// `None` while anything is open or unread, and with nothing to serve. A chamber without points is not shown and holds its
+/// units.
 fn goals_met(
     stay: &StayEvidence,
     until: DateTime<Utc>,
     chambers: &[ChamberEvidence],
     points: &[PointEvidence],
 ) -> Option<(DateTime<Utc>, Vec<SourceRow>)> {
-    let last = stay.parts.last().map_or(&[][..], |part| part.chambers.as_slice());
+    let last = stay.serves_now();
     let instant = until - TimeDelta::microseconds(1);
     let served: Vec<&PointEvidence> = points
         .iter()
         .filter(|point| !point.reference && (stay.points.is_empty() || stay.points.contains(&point.id)))
         .filter(|point| last.iter().any(|chamber| point.lies_in(chamber, instant)))
         .collect();
-    if served.is_empty() {
-        return None;
+    let mut moved: Option<DateTime<Utc>> = None;
+    for id in last.iter().filter(|_| stay.points.is_empty()) {
+        if !served.iter().any(|point| point.lies_in(id, instant)) {
+            let left = chambers.iter().find(|chamber| chamber.id == *id)?.judged_elsewhere_since?;
+            moved = moved.max(Some(left).filter(|left| *left <= until));
+            moved?;
+        }
     }
     let goals = chambers
         .iter()
@@ -107,22 +111,33 @@ fn goals_met(
     let mut since: Option<DateTime<Utc>> = None;
     let mut gone: Option<DateTime<Utc>> = None;
     let mut rows = Vec::new();
-    let all = served.iter().map(|point| &point.spans).chain(goals.map(|goal| &goal.spans));
-    for spans in all {
+    let all = served
+        .iter()
+        .map(|point| (&point.spans, point.verdict, point.met_at, point.met_row.as_ref()))
+        .chain(goals.map(|goal| (&goal.spans, goal.verdict, goal.met_at, None)));
+    for (spans, verdict, met_at, met_row) in all {
         let span = span_before(spans, until)?;
-        match span.state {
-            PointState::Closed => {
+        match (span.state, verdict) {
+            // What is read at the very end of the record has no span; for a unit that is there it counts.
+            (PointState::Open | PointState::Unread, GoalVerdict::Met) if stay.removed.is_none() => {
+                since = since.max(met_at);
+                rows.extend(met_row.cloned());
+            }
+            (PointState::Closed, GoalVerdict::NotMet) if stay.removed.is_none() => return None,
+            (PointState::Closed, _) => {
                 since = since.max(Some(span.from));
                 rows.extend(span.row.clone());
             }
             // Out of the load from then on, never as met.
-            PointState::Ended => gone = gone.max(Some(span.from)),
-            PointState::Open | PointState::Unread => return None,
+            (PointState::Ended, _) => gone = gone.max(Some(span.from)),
+            (PointState::Open | PointState::Unread, _) => return None,
         }
     }
     rows.sort();
     rows.dedup();
-    Some((since?.max(gone.unwrap_or(DateTime::<Utc>::MIN_UTC)), rows))
+    // What ended alone shows no goal met.
+    let shown = since.max(moved)?;
+    Some((gone.map_or(shown, |gone| gone.max(shown)), rows))
 }
 
 /// The span that holds the last instant before `until`.
@@ -176,7 +191,8 @@ fn from_capacity(
                 Some((on.on_site_h, on.water_kg?))
             })
             .collect();
-        let whole = each.filter(|each| each.iter().all(|(on_site_h, _)| *on_site_h >= WHOLE_DAY_SHARE * day.hours));
+        let whole =
+            each.filter(|each| each.iter().all(|(on_site_h, _)| *on_site_h >= CAPACITY_WHOLE_DAY_SHARE * day.hours));
         match whole {
             Some(each) if each.iter().map(|(_, water)| water).sum::<f64>() <= capacity => from = Some(day.to),
             Some(_) => break,

@@ -31,9 +31,10 @@ pub fn first_line(judged: &Judged) -> String {
     let evidence = &judged.analysis.evidence;
     let job = &evidence.job;
     let name = &inert(job.title.as_ref().or(job.number.as_ref()).unwrap_or(&job.folder));
-    let told = |chamber: &ChamberEvidence| format!("{} {}", inert(&chamber.name), chamber.verdict.words());
-    let chambers: Vec<String> = evidence.chambers.iter().map(told).collect();
-    let met = evidence.chambers.iter().filter(|chamber| chamber.verdict == GoalVerdict::Met).count();
+    let told = |chamber: &&ChamberEvidence| format!("{} {}", inert(&chamber.name), chamber.verdict.words());
+    let counted: Vec<&ChamberEvidence> = evidence.chambers.iter().filter(|one| !one.judged_elsewhere()).collect();
+    let chambers: Vec<String> = counted.iter().map(told).collect();
+    let met = counted.iter().filter(|chamber| chamber.verdict == GoalVerdict::Met).count();
     let counted = match chambers.len() {
         0 => "no drying chamber on the record".to_owned(),
         n => format!("{met} of {n} {} met", if n == 1 { "chamber" } else { "chambers" }),
@@ -84,17 +85,11 @@ fn to_do(evidence: &Evidence, zone: Zone) -> String {
         }
         todo.push(format!("add to the record of {}: {}", evidence.job.dates.short(day.date), kinds.join(", ")));
     }
-    for chamber in evidence.chambers.iter().filter(|chamber| chamber.verdict == GoalVerdict::Met) {
-        let still: Vec<&str> = evidence
-            .equipment
-            .iter()
-            .filter(|unit| unit.judged)
-            .filter(|unit| unit.staying().is_some_and(|stay| stay.chambers == [chamber.id.clone()]))
-            .map(|unit| unit.unit.as_str())
-            .collect();
-        if !still.is_empty() {
-            todo.push(format!("{} can leave {}", still.join(", "), chamber.name));
-        }
+    for group in evidence.can_leave() {
+        let name =
+            |id: &String| evidence.chambers.iter().find(|one| one.id == *id).map_or(id.clone(), |c| c.name.clone());
+        let chambers: Vec<String> = group.chambers.iter().map(name).collect();
+        todo.push(format!("{} can leave {}", group.units.join(", "), chambers.join(", ")));
     }
     let open: Vec<&PointEvidence> =
         evidence.points.iter().filter(|point| !point.reference && point.verdict == GoalVerdict::NotMet).collect();

@@ -50,7 +50,7 @@ fn uncertainty_joins_depression_and_airflow() {
         &PressureAccuracy::Neglected,
     );
     let flow = AirFlow::from_cfm(250.0);
-    let of = |accuracy| removal(flow, accuracy, inlet.specific_volume(), &depression).unwrap();
+    let of = |accuracy| removal(flow, accuracy, &inlet, &depression, &PressureAccuracy::Neglected).unwrap();
     // u(depression) is 3.771 of 32.995 gr/lb for two independent sensors (derivatives of psychrolib 2.5.0): 11.43 %.
     let neglected = of(AirFlowAccuracy::Neglected);
     assert!((neglected.standard().get() / neglected.rate.get() - 0.1143).abs() <= 5e-5);

@@ -2,8 +2,9 @@
 
 use grainfall_psychrometrics::uncertainty::{
     Accuracy, Correlation, CoverageFactor, Distribution, Measured, PressureAccuracy, Sensitivity, SensorAccuracy,
-    dew_point_difference, dew_point_sensitivity, dew_point_uncertainty, gpp_difference, gpp_sensitivity,
-    gpp_uncertainty, vapour_pressure_difference, vapour_pressure_sensitivity, vapour_pressure_uncertainty,
+    dew_point_difference, dew_point_sensitivity, dew_point_uncertainty, enthalpy_sensitivity, gpp_difference,
+    gpp_sensitivity, gpp_uncertainty, vapour_pressure_difference, vapour_pressure_sensitivity,
+    vapour_pressure_uncertainty,
 };
 use grainfall_psychrometrics::{
     Celsius, CelsiusDelta, Error, MoistAir, Pascals, RelativeHumidity, RelativeHumidityDelta, Saturation,
@@ -95,9 +96,10 @@ fn derivatives_are_those_of_the_functions() {
         let p = 84_000.0;
         let at = |t, rh, p| air_at(t, rh, Pascals::new(p));
         let here = at(t, rh, p);
-        let cases: [(Figure<'_>, Sensitivity); 3] = [
+        let cases: [(Figure<'_>, Sensitivity); 4] = [
             (&|air| air.vapour_pressure().get(), vapour_pressure_sensitivity(&here)),
             (&|air| air.grains_per_pound().get(), gpp_sensitivity(&here)),
+            (&|air| air.enthalpy().get(), enthalpy_sensitivity(&here)),
             (&|air| air.dew_point().unwrap().get(), dew_point_sensitivity(&here).unwrap()),
         ];
         for (figure, sensitivity) in cases {

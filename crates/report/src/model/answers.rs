@@ -160,8 +160,16 @@ fn facts(evidence: &Evidence, shown: &Shown) -> Vec<Fact> {
         PressureBasis::Logged => "logged, median",
         PressureBasis::SeaLevel => "sea level, assumed",
     };
-    let value = number_format::shown(shown.units.vapour_pressure(evidence.pressure.pressure_pa), 2);
-    facts.push(fact("Air pressure", format!("{value} {} ({pressure})", shown.units.vapour_pressure_unit())));
+    let value = |pa| number_format::shown(shown.units.vapour_pressure(pa), 2);
+    facts.push(fact(
+        "Air pressure",
+        format!(
+            "{} ± {} {} ({pressure}; U, k = 2)",
+            value(evidence.pressure.pressure_pa),
+            value(evidence.pressure.u_pressure_pa),
+            shown.units.vapour_pressure_unit()
+        ),
+    ));
     facts
 }
 

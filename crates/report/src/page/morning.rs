@@ -1,11 +1,10 @@
 //! What a project manager needs first each morning: what to do, how far each point is, and what the equipment-days
 //! come to. Only the page has it; it judges nothing, it gathers what the evidence holds.
 
-use std::collections::BTreeMap;
-
-use chrono::{DateTime, Duration, Utc};
+use chrono::Duration;
 use grainfall_analysis::evidence::{
-    ChamberEvidence, Evidence, Finding, FindingKind, Forecast, GoalVerdict, KindTotals, Outlook, PointEvidence,
+    CanLeave, ChamberEvidence, Evidence, Finding, FindingKind, Forecast, GoalVerdict, KindTotals, Outlook,
+    PointEvidence,
 };
 use serde::Serialize;
 
@@ -116,8 +115,9 @@ pub fn morning(evidence: &Evidence, shown: &Shown) -> Morning {
 }
 
 fn headline(evidence: &Evidence) -> String {
-    let all = evidence.chambers.len() as u64;
-    let having = |verdict: GoalVerdict| evidence.chambers.iter().filter(|c| c.verdict == verdict).count() as u64;
+    let counted: Vec<&ChamberEvidence> = evidence.chambers.iter().filter(|one| !one.judged_elsewhere()).collect();
+    let all = counted.len() as u64;
+    let having = |verdict: GoalVerdict| counted.iter().filter(|c| c.verdict == verdict).count() as u64;
     let (met, not_met, not_shown) =
         (having(GoalVerdict::Met), having(GoalVerdict::NotMet), having(GoalVerdict::NotShown));
     if all == 0 {
@@ -148,24 +148,20 @@ fn in_chambers(verdict: &str, some: u64, all: u64) -> String {
     format!("{verdict} in {some} of {}", count(all, "chamber", "chambers"))
 }
 
-/// Units still on site whose last stay serves nothing that is open.
+/// Units still on site that nothing on the record holds.
 fn can_leave(evidence: &Evidence, shown: &Shown) -> Vec<Action> {
-    let mut groups: BTreeMap<Vec<String>, (Vec<&str>, DateTime<Utc>)> = BTreeMap::new();
-    for unit in evidence.equipment.iter().filter(|unit| unit.judged) {
-        let leave = evidence.earliest_leaves.iter().find(|leave| leave.unit == unit.unit);
-        let (Some(at), Some(stay)) = (leave.and_then(|leave| leave.goals_met), unit.staying()) else { continue };
-        let (units, since) = groups.entry(stay.chambers.clone()).or_insert_with(|| (Vec::new(), at));
-        units.push(&unit.unit);
-        *since = (*since).max(at);
-    }
+    let groups = evidence.can_leave().into_iter();
     groups
-        .into_iter()
-        .map(|(chambers, (units, since))| Action {
+        .map(|CanLeave { units, chambers, since }| Action {
             what: "Can leave",
             subject: units.join(", "),
             why: format!(
-                "everything served in {} met its goal by {}",
+                "everything served in {} {} by {}",
                 shown::list(&chambers.iter().map(|id| named(evidence, id)).collect::<Vec<_>>()),
+                match evidence.chambers.iter().any(|one| one.judged_elsewhere() && chambers.contains(&one.id)) {
+                    true => "met its goal or lay in another chamber",
+                    false => "met its goal",
+                },
                 shown.instant(since)
             ),
             link: chambers.first().and_then(|id| chamber_anchor(evidence, id)).unwrap_or_default(),

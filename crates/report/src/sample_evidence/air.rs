@@ -10,6 +10,8 @@ use super::{at, clock, hours_between, row};
 
 /// Air pressure at the invented job's 120 ft.
 pub(super) const PRESSURE_PA: f64 = 100_886.0;
+/// Its invented expanded uncertainty.
+pub(super) const U_PRESSURE_PA: f64 = 2_500.0;
 const INTERVAL_S: u32 = 600;
 
 pub(super) struct Air {
@@ -307,6 +309,7 @@ fn track(index: usize, placed: &Placed) -> AirTrack {
         enthalpy_kj_kg: vec![],
         surface_temp_c: vec![],
         u_gpp: vec![],
+        u_gpp_from_pressure: vec![],
         rows: vec![],
     };
     let file = format!("exports/{}.csv", placed.logger.to_lowercase());
@@ -333,6 +336,7 @@ fn track(index: usize, placed: &Placed) -> AirTrack {
             state.wet_bulb_c + (state.air_temp_c - state.wet_bulb_c) * ((hour - 10.0) / 150.0).clamp(0.2, 0.9)
         }));
         track.u_gpp.push(air(state.u_gpp));
+        track.u_gpp_from_pressure.push(air(state.gpp * U_PRESSURE_PA / PRESSURE_PA));
         track.rows.push(row(&file, step + 3));
     }
     track
@@ -390,6 +394,7 @@ fn daily(day: &Day, track: &AirTrack) -> Option<DailyAir> {
         dew_point_c: of(&track.dew_point_c),
         vapour_pressure_pa: of(&track.vapour_pressure_pa),
         enthalpy_kj_kg: of(&track.enthalpy_kj_kg),
+        u_enthalpy_kj_kg: of(&track.u_gpp).map(|u| 2.55 / 7.0 * u.mean),
         rows: Some((track.rows[first].clone(), track.rows[last].clone())),
     })
 }

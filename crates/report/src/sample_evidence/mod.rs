@@ -31,7 +31,11 @@ pub fn sample() -> Analysis {
         clock: clock(),
         clock_basis: ClockBasis::LastSample,
         job: job(),
-        pressure: PressureUsed { pressure_pa: air::PRESSURE_PA, basis: PressureBasis::Elevation },
+        pressure: PressureUsed {
+            pressure_pa: air::PRESSURE_PA,
+            u_pressure_pa: air::U_PRESSURE_PA,
+            basis: PressureBasis::Elevation,
+        },
         verdict: GoalVerdict::NotMet,
         days,
         loggers: air.loggers,

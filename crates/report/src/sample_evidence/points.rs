@@ -298,6 +298,7 @@ pub(super) fn point(wanted: Wanted) -> PointEvidence {
             scale: wanted.scale.to_owned(),
             unit: wanted.unit.to_owned(),
             meter: Some("MM-1".to_owned()),
+            accuracy: Some(0.5),
             decides: meets.is_some(),
             why_not: meets.is_none().then(|| if number.is_none() { "no reading" } else { "no goal" }.to_owned()),
             distance_to_goal: value.zip(wanted.goal).map(|(value, goal)| value - goal),
@@ -430,6 +431,7 @@ fn chamber_a() -> ChamberEvidence {
         not_shown_points: vec![],
         ended_points: vec!["A5".to_owned()],
         moved_points: vec![],
+        judged_elsewhere_since: None,
         point_count: 4,
         met_count: 4,
         air_goals: vec![AirGoalEvidence {
@@ -478,6 +480,7 @@ fn chamber_b() -> ChamberEvidence {
         not_shown_points: vec!["B3".to_owned()],
         ended_points: vec![],
         moved_points: vec![],
+        judged_elsewhere_since: None,
         point_count: 4,
         met_count: 1,
         air_goals: vec![],

@@ -38,6 +38,7 @@ pub(super) fn daily_air(evidence: &Evidence, shown: &Shown) -> Sheet {
             "enthalpy_mean_kj_per_kg",
             "enthalpy_min_kj_per_kg",
             "enthalpy_max_kj_per_kg",
+            "enthalpy_mean_u_k2_kj_per_kg",
             "first_file",
             "first_row",
             "last_file",
@@ -63,6 +64,7 @@ pub(super) fn daily_air(evidence: &Evidence, shown: &Shown) -> Sheet {
         row.extend(spread(air.dew_point_c, 3, |v| units.temp(v)));
         row.extend(spread(air.vapour_pressure_pa, 5, |v| units.vapour_pressure(v)));
         row.extend(spread(air.enthalpy_kj_kg, 3, |v| v));
+        row.push(maybe(air.u_enthalpy_kj_kg, 3));
         row.extend(source(air.rows.as_ref().map(|(first, _)| first)));
         row.extend(source(air.rows.as_ref().map(|(_, last)| last)));
         sheet.rows.push(row);
