@@ -109,6 +109,15 @@ fn said(job: &Job, evidence: &Evidence, subject: &str, expected: &str) -> Option
     if let Some(rest) = subject.strip_prefix("finding ") {
         return Some(finding(job, evidence, rest, expected));
     }
+    if let Some(id) = subject.strip_prefix("could go by capacity ") {
+        let leave = evidence.earliest_leaves.iter().find(|leave| leave.unit == id);
+        return Some(
+            leave.map_or_else(nothing, |leave| leave.capacity.map_or_else(|| "none".to_owned(), |at| wall(job, at))),
+        );
+    }
+    if let Some(rest) = subject.strip_prefix("called for ") {
+        return Some(called_for(evidence, rest));
+    }
     if let Some(id) = subject.strip_prefix("could go ") {
         let leave = evidence.earliest_leaves.iter().find(|leave| leave.unit == id);
         return Some(
@@ -173,6 +182,18 @@ fn reading(job: &Job, evidence: &Evidence, id: &str) -> String {
         }
     });
     found.unwrap_or_else(|| "nothing of that name".to_owned())
+}
+
+/// What the simple method calls for in a chamber, beside what stood there.
+fn called_for(evidence: &Evidence, rest: &str) -> String {
+    let row = evidence.sizing.iter().find(|row| format!("{} {}", row.chamber, row.what.words()) == rest);
+    row.map_or_else(
+        || "nothing of that name".to_owned(),
+        |row| {
+            let on_site = row.on_site.map_or_else(|| "not shown".to_owned(), short);
+            format!("{} to {}, on site {on_site}", short(row.low), short(row.high))
+        },
+    )
 }
 
 /// What the log of a chamber's day lacks.

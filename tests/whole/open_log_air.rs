@@ -3,11 +3,12 @@
 
 #![allow(clippy::unwrap_used, reason = "a failed unwrap is the failure of the test")]
 
+use grainfall_analysis::evidence::PressureBasis;
 use grainfall_ingest::{Reading, read_file};
 use grainfall_psychrometrics::batch::{self, PressureInput};
 use grainfall_psychrometrics::{Pascals, Saturation};
 use grainfall_record::{LoggerSeries, Quantity, ReadingHints};
-use grainfall_tests::open_log;
+use grainfall_tests::{judge, open_log};
 
 fn read(name: &str) -> Option<Reading> {
     Some(read_file(&open_log(name)?, name, &ReadingHints::default()).unwrap())
@@ -92,4 +93,39 @@ fn the_office_humidity_ratio_is_reproduced() {
     println!("office n {} worst {:.5} %", worst.1, 100.0 * worst.0);
     assert_eq!(worst.1, 2665);
     assert!(worst.0 < 5e-5, "{}", worst.0);
+}
+
+/// Pressures in kPa that others measured at known heights: Toronto's station pressure at 112.5 m (its own preamble), and
+/// those of New York's airports, which are published for sea level.
+fn measured_kpa() -> Option<[(&'static str, Vec<f64>); 2]> {
+    let column = |name: &str, index: usize, per_kpa: f64| -> Option<Vec<f64>> {
+        let text = std::fs::read_to_string(open_log(name)?).unwrap();
+        let cells = text.lines().filter_map(|line| line.split(',').nth(index)?.trim_matches('"').parse::<f64>().ok());
+        Some(cells.map(|value| value / per_kpa).collect())
+    };
+    let toronto = column("share_eccc_toronto_hourly_preamble_2013-01.csv", 17, 1.0)?;
+    let new_york = column("share_nyc_weather_degF_dst_mar_nov_2013.csv", 12, 10.0)?;
+    assert!(toronto.len() > 700 && new_york.len() > 3900, "{} {}", toronto.len(), new_york.len());
+    Some([("112.5 m", toronto), ("0 m", new_york)])
+}
+
+/// The weather moves the pressure about that of an elevation: the stated uncertainty (k = 2) holds at least 95 % of the
+/// hours of those records.
+#[test]
+fn the_weather_stays_within_the_uncertainty_of_a_pressure_from_the_elevation() {
+    let Some(records) = measured_kpa() else { return };
+    for (elevation, measured) in records {
+        let folder = tempfile::tempdir().unwrap();
+        let job = format!("[job]\ntime_zone = \"UTC\"\nelevation = \"{elevation}\"\n");
+        std::fs::write(folder.path().join("job.toml"), job).unwrap();
+        let air = "time,place,chamber,air_temp,rh\n2025-06-02 13:00,outdoor,,20 C,50 %\n";
+        std::fs::write(folder.path().join("air.csv"), air).unwrap();
+        let used = judge(folder.path(), None).analysis.evidence.pressure;
+        assert_eq!(used.basis, PressureBasis::Elevation);
+        let within = measured.iter().filter(|kpa| (**kpa * 1000.0 - used.pressure_pa).abs() <= used.u_pressure_pa);
+        #[allow(clippy::cast_precision_loss)]
+        let share = within.count() as f64 / measured.len() as f64;
+        println!("{elevation}: {:.1} % of {} h", 100.0 * share, measured.len());
+        assert!(share >= 0.95, "{elevation}: {share}");
+    }
 }

@@ -6,7 +6,8 @@
 
 use std::fmt::Write as _;
 
-use grainfall_analysis::evidence::FindingKind;
+use chrono::{DateTime, TimeDelta, Utc};
+use grainfall_analysis::evidence::{Finding, FindingKind};
 use grainfall_tests::{judge, open_log};
 
 /// A job with each of these loggers (file, channel) in its place and chamber.
@@ -29,8 +30,14 @@ fn job(zone: &str, loggers: &[(&str, Option<&str>, &str, Option<&str>)]) -> Stri
     job
 }
 
-/// Kinds and subjects of what is found, by time; every finding is printed.
+/// Kinds and subjects of what is found, by time.
 fn found(job: &str, logs: &[&str]) -> Option<Vec<(FindingKind, String)>> {
+    let findings = findings(job, logs)?;
+    Some(findings.into_iter().map(|one| (one.kind, one.subject.id().to_owned())).collect())
+}
+
+/// What is found, by time; every finding is printed.
+fn findings(job: &str, logs: &[&str]) -> Option<Vec<Finding>> {
     let folder = tempfile::tempdir().unwrap();
     for log in logs {
         std::fs::copy(open_log(log)?, folder.path().join(log)).unwrap();
@@ -40,7 +47,7 @@ fn found(job: &str, logs: &[&str]) -> Option<Vec<(FindingKind, String)>> {
     for one in &findings {
         println!("{}: {}", one.kind.words(), one.text);
     }
-    Some(findings.into_iter().map(|one| (one.kind, one.subject.id().to_owned())).collect())
+    Some(findings)
 }
 
 /// TRH-database and Finnish Meteorological Institute open data (CC BY 4.0), nine months by the hour without a gap.
@@ -98,4 +105,56 @@ fn only_gaps_are_found_in_nine_rooms_as_one() {
     loggers.extend(["6", "out"].map(|channel| (HOUSE, Some(channel), "outdoor", None)));
     let Some(found) = found(&job("Europe/Brussels", &loggers), &[HOUSE]) else { return };
     assert_eq!(found, only_gaps());
+}
+
+/// Environment and Climate Change Canada (Open Government Licence - Canada 2.0): January by the hour, nothing missing.
+#[test]
+fn nothing_is_found_in_a_month_of_weather() {
+    let log = "share_eccc_toronto_hourly_preamble_2013-01.csv";
+    let Some(found) = found(&job("America/Toronto", &[(log, None, "outdoor", None)]), &[log]) else { return };
+    assert_eq!(found, []);
+}
+
+/// NOAA Local Climatological Data (public domain): routine reports and special ones at irregular minutes, three instants of
+/// which stand there twice.
+#[test]
+fn irregular_reports_that_contradict_each_other_are_found() {
+    let log = "share_noaa_lcd_atlanta_degF_wetbulb.csv";
+    let Some(found) = found(&job("America/New_York", &[(log, None, "outdoor", None)]), &[log]) else { return };
+    assert_eq!(found, [(FindingKind::RowsContradict, "72219013874".to_owned())]);
+}
+
+/// Three airports of New York in March and November 2013 (CC0, nycflights13): local time over both changes of clocks, with
+/// the months between cut out. The holes are those of the file's own column in UTC; the changes of clocks are none, and the
+/// cut of seven months is the one step that no log bridges.
+#[test]
+fn holes_of_three_weather_stations_are_found_and_changes_of_clocks_are_not() {
+    let log = "share_nyc_weather_degF_dst_mar_nov_2013.csv";
+    let Some(path) = open_log(log) else { return };
+    let text = std::fs::read_to_string(path).unwrap();
+    let mut holes: Vec<(DateTime<Utc>, DateTime<Utc>)> = Vec::new();
+    let mut before: Option<(&str, DateTime<Utc>)> = None;
+    for line in text.lines().skip(1) {
+        let cells: Vec<&str> = line.split(',').collect();
+        let (station, time) = (cells[0], cells[14].parse::<DateTime<Utc>>().unwrap());
+        if let Some((_, last)) = before.filter(|(known, last)| *known == station && time - *last > TimeDelta::hours(1))
+        {
+            holes.push((last, time));
+        }
+        before = Some((station, time));
+    }
+    holes.sort_unstable();
+    let Some(found) = findings(&job("America/New_York", &[(log, None, "outdoor", None)]), &[log]) else { return };
+    let spans = |kind| -> Vec<(DateTime<Utc>, DateTime<Utc>)> {
+        let mut spans: Vec<_> =
+            found.iter().filter(|one| one.kind == kind).map(|one| (one.from, one.to.unwrap_or(one.from))).collect();
+        spans.sort_unstable();
+        spans
+    };
+    assert_eq!(spans(FindingKind::LoggerGap), holes);
+    let cut: Vec<DateTime<Utc>> =
+        holes.iter().filter(|(from, to)| *to - *from > TimeDelta::days(30)).map(|(from, _)| *from).collect();
+    assert_eq!(cut.len(), 3);
+    assert_eq!(spans(FindingKind::ClockReset).iter().map(|(from, _)| *from).collect::<Vec<_>>(), cut);
+    assert_eq!(found.len(), holes.len() + cut.len(), "nothing else");
 }

@@ -92,7 +92,8 @@ pub fn analyse(job: &Job, frame: &TidyFrame, ledger: &Ledger, settings: &Setting
             material::chamber::evidence(chamber, &points, goals, &air.days, job.zone)
         })
         .collect();
-    let area = equipment::load::Area { job, points: &points, chambers: &chambers };
+    let rises = equipment::air_rise::AirRises::new(job, &air.tracks);
+    let area = equipment::load::Area { job, points: &points, chambers: &chambers, air: &rises };
     let equipment =
         equipment::unit::evidence(&area, clock, &|unit, from, to| equipment::effect::over(&air, unit, from, to));
     equipment::depression::beside_load(&mut air.unit_air, &equipment, &chambers);

@@ -138,7 +138,8 @@ pub const METHOD: [(&str, &str); 9] = [
         "Equipment-days",
         "One open point or air goal of the area served makes a day needed. A point without a reading within 36 hours \
          of the period makes it not shown, unless another point shows load. Not needed requires every point to be met \
-         before the period began.",
+         before the period began, and the air not to get wetter since, unexplained: by 5 GPP and more for an hour while \
+         dehumidifiers ran on and outdoor air was drier. Then it is not shown.",
     ),
     (
         "Drying rate",

@@ -29,15 +29,21 @@ pub(super) fn count(house: &House, tally: &mut Tally) {
                 continue;
             };
             let said = || format!("{}: `{}`, due {:?}: {}", of(), day.verdict.words(), due.verdict, day.why);
-            tally.count(Measure::DaysAsDue, same(day.verdict, due.verdict), said);
+            // The simulator works out what readings say; what the air takes away from that is counted by the truth.
+            let by_readings = if day.doubted_by_air { DayVerdict::NotNeeded } else { day.verdict };
+            tally.count(Measure::DaysAsDue, same(by_readings, due.verdict), said);
             let truth = truth(house, &unit.unit, due);
             let right = match day.verdict {
                 DayVerdict::Needed => truth.may_read_open || due.by_pull_window,
                 DayVerdict::NotNeeded => !truth.open,
+                DayVerdict::NotShown if day.doubted_by_air => truth.open,
                 DayVerdict::NotShown => due.verdict == Verdict::NotShown,
                 DayVerdict::NotJudged => due.verdict == Verdict::NotJudged,
             };
             tally.count(Measure::DayVerdicts, right, said);
+            if day.doubted_by_air {
+                tally.count(Measure::Doubted, truth.open, said);
+            }
             if day.verdict == DayVerdict::NotNeeded {
                 tally.count(Measure::NotNeeded, !truth.open_as_read, said);
                 tally.count(Measure::NotNeededStrict, !truth.open, said);

@@ -45,8 +45,11 @@ pub enum Measure {
     /// Days called not needed in which nothing was truly open, but for the time between a rewetting and the reading after
     /// it: nobody can know of that, and a later reading never changes an earlier day.
     NotNeeded,
-    /// The same with that time held against the program: what it costs that nobody looks at night.
+    /// The same with that time held against the program: what it costs that nobody looks at night. Where the air tells, the
+    /// day is `not shown`; where outdoor air is as wet, nothing on the record can.
     NotNeededStrict,
+    /// Days left open to doubt by wetter air, of those that were truly open: the others were called with too much care.
+    Doubted,
     /// Goals met within one reading interval of the true value's coming within U of the goal, and not before.
     GoalsInTime,
     /// True outages found, start and end within the larger of 2 intervals and 30 min.
@@ -87,11 +90,12 @@ pub enum Measure {
 
 impl Measure {
     /// All of them, in the order shown.
-    pub const ALL: [Self; 22] = [
+    pub const ALL: [Self; 23] = [
         Self::DayVerdicts,
         Self::DaysAsDue,
         Self::NotNeeded,
         Self::NotNeededStrict,
+        Self::Doubted,
         Self::GoalsInTime,
         Self::OutagesFound,
         Self::StopsTrue,
@@ -120,6 +124,7 @@ impl Measure {
             Self::DaysAsDue => "equipment-day verdicts as the rules say",
             Self::NotNeeded => "`not needed` with nothing truly open",
             Self::NotNeededStrict => "  the same, unread rewettings counted",
+            Self::Doubted => "days doubted by wetter air, truly open",
             Self::GoalsInTime => "goals met in time",
             Self::OutagesFound => "outages found, start and end",
             Self::StopsTrue => "reported stops that were true",
@@ -149,7 +154,8 @@ impl Measure {
             Self::DaysAsDue | Self::NotNeeded | Self::GoalsInTime | Self::StopsTrue | Self::QuietHouses => (1.0, 1.0),
             Self::NotNeededStrict => (0.0, 1.0),
             Self::OutagesFound | Self::Water => (0.95, 1.0),
-            Self::Openings
+            Self::Doubted
+            | Self::Openings
             | Self::OpeningsTrue
             | Self::Rewettings
             | Self::RewettingsTrue

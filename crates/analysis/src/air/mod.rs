@@ -40,7 +40,7 @@ use crate::evidence::{
 };
 use hours::HourMeterCheck;
 use left_out::LeftOut;
-pub(crate) use placement::track_place;
+pub(crate) use placement::{in_air_of, track_place};
 use pressure::AirPressure;
 use removal::{UnitRecord, UnitTotals};
 pub(crate) use state_at::AirAt;

@@ -8,7 +8,7 @@ use grainfall_job::{Job, LoggerPlacement, Place, Span, suggest, suggest_serial};
 use grainfall_record::{Ledger, LoggerRead, LoggerSelector, LoggerSeries, TidyFrame};
 
 use super::left_out::{LeftOut, LeftOutReason};
-use crate::evidence::{Missing, SourceRow, TrackPlace};
+use crate::evidence::{AirTrack, Missing, SourceRow, TrackPlace};
 use crate::select::matches;
 
 /// One logger in one place over one stretch of samples.
@@ -190,6 +190,20 @@ fn placed_by_point_or_nobody<'a>(
         None => (TrackPlace::Unplaced, None, String::new()),
     };
     Placed { series, read, placement: None, place, chamber, unit: None, label, span: Span::default(), range }
+}
+
+/// Whether a track measures the air of a chamber: one of its affected loggers, or at one of these places of a unit that
+/// serves it alone.
+pub(crate) fn in_air_of(job: &Job, track: &AirTrack, chamber: &str, at_units: &[TrackPlace]) -> bool {
+    let serves_alone = |unit: &str| {
+        let mut stays = job.equipment.iter().filter(|stay| stay.unit == unit).peekable();
+        stays.peek().is_some() && stays.all(|stay| stay.chambers == [chamber.to_owned()])
+    };
+    match track.place {
+        TrackPlace::Affected => track.chamber.as_deref() == Some(chamber),
+        place if at_units.contains(&place) => track.unit.as_deref().is_some_and(serves_alone),
+        _ => false,
+    }
 }
 
 /// The track's place for the job's word.

@@ -17,8 +17,10 @@ pub(crate) struct Judged {
     pub load_points: Vec<String>,
     /// Whether it is the verdict before it, by the pull window.
     pub by_pull_window: bool,
-    /// When the last point of the area closed, if all were closed throughout.
+    /// When the last point of the area closed, if all were closed throughout by their readings.
     pub closed_since: Option<DateTime<Utc>>,
+    /// Whether all were, and the air leaves it open to doubt.
+    pub doubted_by_air: bool,
     /// When the reading was taken that decides; `None` where none does.
     pub read_at: Option<DateTime<Utc>>,
 }
@@ -32,7 +34,7 @@ pub(crate) fn judge(
     let mut judged: Vec<Judged> = Vec::new();
     for (from, to) in periods {
         let mut now = judge_period(presence, *from, *to, area);
-        if now.verdict == DayVerdict::NotNeeded
+        if (now.verdict == DayVerdict::NotNeeded || now.doubted_by_air)
             && let (Some(closed), Some(removed), Some(before)) = (now.closed_since, presence.removed, judged.last())
             && removed - closed <= area.job.pull_window
             && before.verdict != DayVerdict::NotNeeded
@@ -51,6 +53,7 @@ pub(crate) fn judge(
                 by_pull_window: true,
                 load_points: Vec::new(),
                 closed_since: now.closed_since,
+                doubted_by_air: false,
                 read_at: now.closed_since,
             };
         }
@@ -81,6 +84,7 @@ fn judge_period(presence: &Presence<'_>, from: DateTime<Utc>, to: DateTime<Utc>,
             load_points: Vec::new(),
             by_pull_window: false,
             closed_since: None,
+            doubted_by_air: false,
             read_at: None,
         };
     }
@@ -116,6 +120,7 @@ fn combine(shown: &[Shown]) -> Judged {
     let mut closed = Vec::new();
     let mut closed_rows = Vec::new();
     let mut gone: Vec<(DateTime<Utc>, &str)> = Vec::new();
+    let mut doubts: Vec<String> = Vec::new();
     for one in shown {
         match one {
             Shown::Load { point, words, rows, read_at } => {
@@ -133,6 +138,14 @@ fn combine(shown: &[Shown]) -> Judged {
                 if !unknown.contains(words) {
                     unknown.push(words.clone());
                 }
+            }
+            Shown::Doubted { since, words, rows } => {
+                // One air stands beside all its points.
+                if !doubts.contains(words) {
+                    doubts.push(words.clone());
+                }
+                closed.push((*since, words.clone(), None));
+                closed_rows.extend(rows.iter().cloned());
             }
             Shown::Gone { at, how } => gone.push((*at, *how)),
             Shown::Closed { since, words, rows, read_at } => {
@@ -157,6 +170,7 @@ fn combine(shown: &[Shown]) -> Judged {
             load_points,
             by_pull_window: false,
             closed_since: None,
+            doubted_by_air: false,
             read_at: load_read_at,
         };
     }
@@ -175,6 +189,7 @@ fn combine(shown: &[Shown]) -> Judged {
             load_points: Vec::new(),
             by_pull_window: false,
             closed_since: None,
+            doubted_by_air: false,
             read_at: None,
         };
     }
@@ -182,6 +197,18 @@ fn combine(shown: &[Shown]) -> Judged {
     let (since, words, read_at) = last.unwrap_or((DateTime::<Utc>::MIN_UTC, String::new(), None));
     // A point that went was load until then.
     let since = gone.iter().map(|(at, _)| *at).max().map_or(since, |gone| gone.max(since));
+    if let Some(first) = doubts.first() {
+        return Judged {
+            verdict: DayVerdict::NotShown,
+            why: first.clone(),
+            rows: closed_rows,
+            load_points: Vec::new(),
+            by_pull_window: false,
+            closed_since: Some(since),
+            doubted_by_air: true,
+            read_at: None,
+        };
+    }
     let met = match gone.is_empty() {
         true => "was met before".to_owned(),
         false => format!("was met before or its point {}", ways(&gone)),
@@ -193,6 +220,7 @@ fn combine(shown: &[Shown]) -> Judged {
         load_points: Vec::new(),
         by_pull_window: false,
         closed_since: Some(since),
+        doubted_by_air: false,
         read_at,
     }
 }

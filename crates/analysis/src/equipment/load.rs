@@ -3,6 +3,7 @@
 use chrono::{DateTime, TimeDelta, Utc};
 use grainfall_job::{Job, Stay};
 
+use super::air_rise::AirRises;
 use crate::evidence::{
     AirGoalEvidence, ChamberEvidence, GoalEvidence, PointEvidence, PointSpan, PointState, ReadingEvidence, ReadingKind,
     SourceRow,
@@ -25,6 +26,8 @@ pub(crate) enum Shown {
     },
     /// Closed throughout, since then; read nearest to the period at that time.
     Closed { since: DateTime<Utc>, words: String, rows: Vec<SourceRow>, read_at: Option<DateTime<Utc>> },
+    /// Closed by its readings, but the air got wetter since with nothing to explain it.
+    Doubted { since: DateTime<Utc>, words: String, rows: Vec<SourceRow> },
     /// Out of the load since then, and how (`had ended`).
     Gone { at: DateTime<Utc>, how: &'static str },
     /// The record cannot tell, and why.
@@ -36,6 +39,7 @@ pub(crate) struct Area<'a> {
     pub job: &'a Job,
     pub points: &'a [PointEvidence],
     pub chambers: &'a [ChamberEvidence],
+    pub air: &'a AirRises<'a>,
 }
 
 impl Area<'_> {
@@ -94,7 +98,7 @@ impl Area<'_> {
         let start = self.drying_from(chamber).map_or(from, |drying| drying.max(from));
         let mut shown = Vec::new();
         for point in points {
-            shown.extend(point.within(chamber, start, to).map(|(from, to)| self.of_point(point, from, to)));
+            shown.extend(point.within(chamber, start, to).map(|(from, to)| self.of_point(point, chamber, from, to)));
         }
         if start < to {
             shown.extend(air_goals.iter().filter_map(|goal| self.of_air_goal(goal, chamber, start, to)));
@@ -110,7 +114,7 @@ impl Area<'_> {
         shown
     }
 
-    fn of_point(&self, point: &PointEvidence, from: DateTime<Utc>, to: DateTime<Utc>) -> Shown {
+    fn of_point(&self, point: &PointEvidence, chamber: &str, from: DateTime<Utc>, to: DateTime<Utc>) -> Shown {
         if let Some(ended) = point.ended.as_ref().filter(|ended| ended.at <= from) {
             return Shown::Gone { at: ended.at, how: "had ended" };
         }
@@ -134,6 +138,20 @@ impl Area<'_> {
         let Some(closed) = states(PointState::Closed) else {
             return Shown::Unknown { words: format!("the record of {} begins later", point.id) };
         };
+        let read = last_before(point.readings.iter().filter(|reading| reading.decides), from);
+        if let Some(rise) = self.air.first(chamber, read.map_or(from, |reading| reading.time), to) {
+            return Shown::Doubted {
+                since: closed.from,
+                words: format!(
+                    "its goals were met, but the air of chamber {chamber} ({}) got wetter by {} GPP before {}, which neither \
+                     outdoor air nor a stopped unit explains: a point may have got wet again before it was read",
+                    rise.label,
+                    number(rise.by_gpp, 1),
+                    moment(rise.at, zone)
+                ),
+                rows: closed.row.iter().cloned().chain([rise.row.clone()]).collect(),
+            };
+        }
         let by = closed.row.as_ref().and_then(|row| point.readings.iter().find(|reading| reading.row == *row));
         let words = match by {
             Some(reading) if reading.time > closed.from => {

@@ -39,6 +39,7 @@ fn of_unit(unit: &str, presences: &[Presence<'_>], area: &Area<'_>, effect_of: &
                         why: judged.why,
                         read_at: judged.read_at,
                         by_pull_window: judged.by_pull_window,
+                        doubted_by_air: judged.doubted_by_air,
                         paused_h: paused_hours(area.job, unit, from, to),
                         rows: judged.rows,
                         load_points: judged.load_points,

@@ -156,6 +156,8 @@ pub struct EquipmentDay {
     pub read_at: Option<DateTime<Utc>>,
     /// Whether it takes the verdict of the day before, because the unit left within the pull window.
     pub by_pull_window: bool,
+    /// Whether it is `not shown` only because the air got wetter, unexplained, after every point was read as closed.
+    pub doubted_by_air: bool,
     /// Hours of recorded pause in it, whether its air is logged or not.
     pub paused_h: f64,
     /// Rows the verdict rests on.

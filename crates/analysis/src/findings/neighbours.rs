@@ -4,6 +4,7 @@
 use std::ops::Range;
 
 use super::Record;
+use crate::air::in_air_of;
 use crate::evidence::{AirTrack, TrackPlace};
 
 /// Positions of the tracks that measure one chamber's air, but for those that look swapped.
@@ -19,16 +20,8 @@ pub(super) fn in_events(record: &Record<'_>, chamber: &str) -> Vec<usize> {
 }
 
 fn of_places(record: &Record<'_>, chamber: &str, at_units: &[TrackPlace]) -> Vec<usize> {
-    let serves_alone = |unit: &str| {
-        let mut stays = record.job.equipment.iter().filter(|stay| stay.unit == unit).peekable();
-        stays.peek().is_some() && stays.all(|stay| stay.chambers == [chamber.to_owned()])
-    };
-    let stands_there = |track: &AirTrack| match track.place {
-        TrackPlace::Affected => track.chamber.as_deref() == Some(chamber),
-        place if at_units.contains(&place) => track.unit.as_deref().is_some_and(serves_alone),
-        _ => false,
-    };
-    (0..record.tracks.len()).filter(|index| stands_there(&record.tracks[*index])).collect()
+    let stands_there = |index: &usize| in_air_of(record.job, &record.tracks[*index], chamber, at_units);
+    (0..record.tracks.len()).filter(stands_there).collect()
 }
 
 /// Positions of a track's samples in a span of microseconds, both ends included.

@@ -150,6 +150,7 @@ pub(super) fn unit(stay: &Stay<'_>) -> UnitEvidence {
             why,
             read_at: (verdict != DayVerdict::NotJudged).then_some(from),
             by_pull_window: false,
+            doubted_by_air: false,
             paused_h: 0.0,
             rows: vec![row("readings.csv", 2 + days.len() as u64 * 10)],
             load_points: if verdict == DayVerdict::Needed { vec![format!("{place}1")] } else { vec![] },
