@@ -168,7 +168,10 @@ impl Watch {
             if let Some(code) = self.child.try_wait().expect("a child") {
                 panic!("the watch ended early: {code}: {}", self.notes());
             }
-            assert!(begun.elapsed() < longest, "not {count} of {kind} after {longest:?}: {:?}", self.told.all());
+            if begun.elapsed() >= longest {
+                let told = self.told.all();
+                panic!("not {count} of {kind} after {longest:?}; the last told: {:?}", told.last());
+            }
             thread::sleep(Duration::from_millis(5));
         }
     }

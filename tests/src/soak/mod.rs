@@ -204,7 +204,8 @@ fn steady(watch: &mut Watch, jobs: &[PathBuf], plan: &Plan) -> Vec<f64> {
     for round in 0..plan.steady_reports {
         let folder = &jobs[round % jobs.len()];
         let before = watch.told_reports().len();
-        drops::write_changing(folder, round / jobs.len() % 2);
+        // The jobs were made with the first state.
+        drops::write_changing(folder, (round / jobs.len() + 1) % 2);
         watch.wait_for(before + 1, Duration::from_secs(plan.longest_s));
         samples.extend(memory::held_mib(watch.id()));
     }
