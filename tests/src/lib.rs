@@ -4,6 +4,7 @@
 pub mod faults;
 pub mod ground_truth;
 pub mod many_jobs;
+pub mod rights;
 pub mod soak;
 pub mod tree;
 pub mod watch;

@@ -71,15 +71,18 @@ impl Watch {
     /// When it cannot be started.
     #[must_use]
     pub fn start<A: AsRef<OsStr>>(program: &Path, arguments: &[A], folder: &Path) -> Self {
-        let mut child = Command::new(program)
-            .args(["watch", "--json"])
-            .args(arguments)
-            .arg(folder)
-            .stdin(Stdio::null())
-            .stdout(Stdio::piped())
-            .stderr(Stdio::piped())
-            .spawn()
-            .unwrap_or_else(|error| panic!("`{}` cannot be started: {error}", program.display()));
+        Self::start_by(Command::new(program), arguments, folder)
+    }
+
+    /// Starts the program by a command that begins with it, or with what runs it.
+    ///
+    /// # Panics
+    /// When it cannot be started.
+    #[must_use]
+    pub fn start_by<A: AsRef<OsStr>>(mut command: Command, arguments: &[A], folder: &Path) -> Self {
+        command.args(["watch", "--json"]).args(arguments).arg(folder);
+        command.stdin(Stdio::null()).stdout(Stdio::piped()).stderr(Stdio::piped());
+        let mut child = command.spawn().unwrap_or_else(|error| panic!("{command:?} cannot be started: {error}"));
         let event = |line: &str| serde_json::from_str(line).unwrap_or_else(|_| panic!("no JSON: {line}"));
         let told = Lines::of(child.stdout.take().expect("piped"), event);
         let notes = Lines::of(child.stderr.take().expect("piped"), str::to_owned);

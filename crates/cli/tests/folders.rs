@@ -11,6 +11,7 @@ use std::path::Path;
 use std::process::{Command, Output, Stdio};
 use std::time::{Duration, Instant, SystemTime};
 
+use grainfall_tests::rights::as_nobody;
 use serde_json::Value;
 
 /// Samples of one logger, other values for each number.
@@ -94,16 +95,9 @@ fn links_that_lead_out_nowhere_or_in_a_circle() {
 }
 
 /// Runs the program as somebody who is not allowed everything; `None` where that cannot be done.
-fn as_nobody(arguments: &[&str], folder: &Path) -> Option<Output> {
-    let is_root = fs::metadata("/proc/self").ok().is_some_and(|data| std::os::unix::fs::MetadataExt::uid(&data) == 0);
-    if !is_root {
-        return Some(run(arguments, folder));
-    }
-    let mut command = Command::new("setpriv");
-    command.args(["--reuid=65534", "--regid=65534", "--clear-groups", env!("CARGO_BIN_EXE_grainfall")]);
-    let output = command.args(arguments).arg(folder).output().ok()?;
-    // 126 and 127: the program lies where this user may not go.
-    (!matches!(output.status.code(), Some(126 | 127))).then_some(output)
+fn run_as_nobody(arguments: &[&str], folder: &Path) -> Option<Output> {
+    let mut command = as_nobody(Path::new(env!("CARGO_BIN_EXE_grainfall")))?;
+    Some(command.args(arguments).arg(folder).output().expect("the program starts"))
 }
 
 #[test]
@@ -111,17 +105,14 @@ fn a_folder_that_may_not_be_written() {
     let job = tempfile::tempdir().unwrap();
     fs::write(job.path().join("a.csv"), log(1)).unwrap();
     fs::set_permissions(job.path(), fs::Permissions::from_mode(0o555)).unwrap();
-    let Some(refused) = as_nobody(&["report", "--no-cache"], job.path()) else {
-        println!("skipped: no way to run without the rights of root");
-        return;
-    };
+    let Some(refused) = run_as_nobody(&["report", "--no-cache"], job.path()) else { return };
     assert_eq!(refused.status.code(), Some(2));
     let message = error(&refused);
     assert!(message.contains("nothing can be written into this folder"), "{message}");
     assert!(message.contains("`grainfall check`") && message.matches("denied").count() == 1, "{message}");
     assert_eq!(fs::read_dir(job.path()).unwrap().count(), 1, "nothing is left behind");
     // The verdicts need no writing.
-    let checked = as_nobody(&["check", "--no-cache"], job.path()).expect("as before");
+    let checked = run_as_nobody(&["check", "--no-cache"], job.path()).expect("as before");
     assert_eq!(checked.status.code(), Some(3), "{}", error(&checked));
     fs::set_permissions(job.path(), fs::Permissions::from_mode(0o755)).unwrap();
 }
@@ -135,10 +126,7 @@ fn a_file_and_a_folder_that_may_not_be_read() {
     fs::create_dir(job.path().join("shut")).unwrap();
     fs::set_permissions(job.path().join("closed.csv"), fs::Permissions::from_mode(0o000)).unwrap();
     fs::set_permissions(job.path().join("shut"), fs::Permissions::from_mode(0o000)).unwrap();
-    let Some(checked) = as_nobody(&["check", "--no-cache"], job.path()) else {
-        println!("skipped: no way to run without the rights of root");
-        return;
-    };
+    let Some(checked) = run_as_nobody(&["check", "--no-cache"], job.path()) else { return };
     assert_eq!(checked.status.code(), Some(3), "{}", error(&checked));
     // Told on the screen, wrapped to its width.
     let text = String::from_utf8_lossy(&checked.stdout).split_whitespace().collect::<Vec<_>>().join(" ");

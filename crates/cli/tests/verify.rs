@@ -144,6 +144,19 @@ fn another_setting_in_the_manifest_is_found() {
 }
 
 #[test]
+fn a_report_that_is_being_made_is_told_as_such() {
+    let job = Job::with_report(&[]);
+    let path = job.path("report/manifest.json");
+    let whole = fs::read_to_string(&path).unwrap();
+    let open = whole.trim_end().strip_suffix('}').unwrap().trim_end();
+    fs::write(&path, format!("{open},\n  \"behind\": [\n    \"report.pdf\"\n  ]\n}}\n")).unwrap();
+    let output = job.run("verify", &[]);
+    assert_eq!(output.status.code(), Some(1));
+    let said = String::from_utf8_lossy(&output.stdout).split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(said.contains("only its summary is of these inputs"), "{said}");
+}
+
+#[test]
 fn inputs_that_came_or_went_are_named() {
     let job = Job::with_report(&[]);
     fs::write(job.path("b.csv"), "Time,Temp (F),RH (%)\n2025-10-06 06:00,70,50\n").unwrap();

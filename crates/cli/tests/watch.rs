@@ -4,10 +4,12 @@
 #![allow(clippy::unwrap_used, clippy::disallowed_types, reason = "a test stops where it fails")]
 
 use std::fs;
+use std::os::unix::fs::PermissionsExt;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
 use std::time::{Duration, Instant};
 
+use grainfall_tests::rights::as_nobody;
 use grainfall_tests::soak::{self, Plan};
 use grainfall_tests::tree::files;
 use grainfall_tests::watch::Watch;
@@ -289,6 +291,47 @@ fn a_job_on_which_another_run_is_at_work_holds_up_no_other() {
     assert_eq!(watch.notes().matches("another run is writing into").count(), 1, "{}", watch.notes());
     drop(other);
     watch.next("report", "elm");
+    stop(watch, "INT");
+}
+
+#[test]
+fn a_job_that_may_not_be_read_or_written_is_told_and_keeps_its_report() {
+    let Some(nobody) = as_nobody(Path::new(env!("CARGO_BIN_EXE_grainfall"))) else { return };
+    let root = tempfile::tempdir().unwrap();
+    let at = |path: &str| root.path().join(path);
+    let allow = |path: &str, mode: u32| fs::set_permissions(at(path), fs::Permissions::from_mode(mode)).unwrap();
+    allow("", 0o755);
+    for job in ["elm", "larch"] {
+        fs::create_dir(at(job)).unwrap();
+        fs::write(at(job).join("job.toml"), "[job]\ntime_zone = \"UTC\"\n").unwrap();
+        fs::write(at(job).join("a.csv"), log("S1", 2)).unwrap();
+        allow(job, 0o777);
+    }
+    allow("elm", 0o000);
+    let arguments = ["--settle", "0.3", "--poll", "0.2", "--no-cache"];
+    let mut watch = Watch::start_by(nobody, &arguments, root.path());
+    watch.next("watching", "larch");
+    watch.next("report", "larch");
+    assert!(watch.notes().contains("elm` cannot be opened"), "{}", watch.notes());
+    allow("elm", 0o777);
+    watch.next("watching", "elm");
+    watch.next("report", "elm");
+    // One that is watched can no longer be opened: told once, and it is not gone.
+    let before = fs::read(at("larch/report/manifest.json")).unwrap();
+    allow("larch", 0o000);
+    let reason = watch.next("no_report", "larch")["reason"].to_string();
+    assert!(reason.contains("the folder cannot be opened"), "{reason}");
+    watch.is_silent_for(Duration::from_secs(1));
+    allow("larch", 0o755);
+    assert_eq!(fs::read(at("larch/report/manifest.json")).unwrap(), before);
+    fs::write(at("larch/b.csv"), log("S1", 3)).unwrap();
+    let reason = watch.next("no_report", "larch")["reason"].to_string();
+    assert!(reason.contains("could not make a folder for the report"), "{reason}");
+    assert_eq!(fs::read(at("larch/report/manifest.json")).unwrap(), before, "the old report stays");
+    allow("larch", 0o777);
+    fs::write(at("larch/c.csv"), log("S1", 4)).unwrap();
+    assert_eq!(watch.next("report", "larch")["added"], serde_json::json!(["b.csv", "c.csv"]));
+    is_whole(&at("larch"));
     stop(watch, "INT");
 }
 

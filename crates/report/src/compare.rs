@@ -141,6 +141,12 @@ impl Recorded {
         Ok(Self { bytes, settings, manifest })
     }
 
+    /// Whether only the summary is of these inputs, and the rest of the report before them.
+    #[must_use]
+    pub fn is_behind(&self) -> bool {
+        self.manifest["behind"].as_array().is_some_and(|behind| !behind.is_empty())
+    }
+
     /// Files and their hashes, by path.
     #[must_use]
     pub fn outputs(&self) -> BTreeMap<&str, &str> {

@@ -123,6 +123,11 @@ fn text(name: &str, recorded: &Recorded, state: SignatureState, differences: &[D
         return paragraph(&same, 0);
     }
     let mut out = paragraph(&format!("{name}: differs in {} places{signed}", differences.len()), 0);
+    if recorded.is_behind() {
+        let why = "`grainfall watch` is making the report, or was when it was stopped: only its summary is of these \
+                   inputs; `grainfall report` makes it whole";
+        out += &paragraph(why, 2);
+    }
     let value = |text: &Option<String>| text.as_deref().map_or_else(|| "nothing".to_owned(), short);
     let rows: Vec<Vec<String>> = differences
         .iter()
