@@ -9,6 +9,7 @@ out are compared with the tables and samples as a plain reader reads them.
 """
 
 import csv
+import functools
 import json
 import math
 import pathlib
@@ -55,10 +56,19 @@ def plain(text):
     return float(re.search(r"-?\d+(?:\.\d+)?", text.replace("−", "-")).group())
 
 
-def wall(iso):
-    """Day of month, month, time of an instant's wall time, as the page writes them."""
-    local = datetime.fromisoformat(iso)
-    return f"{local.day} {MONTHS[local.month - 1]} {local:%H:%M}"
+@functools.cache
+def dates():
+    """How dates are written."""
+    return json.loads((REPORT / "manifest.json").read_text(encoding="utf-8"))["settings"]["dates"]
+
+
+def wall(local):
+    """Date and time of day of a wall time, as the page writes them: in the style that the manifest names."""
+    if isinstance(local, str):
+        local = datetime.fromisoformat(local)
+    month = MONTHS[local.month - 1]
+    date = {"day_month": f"{local.day} {month}", "month_day": f"{month} {local.day}", "iso": f"{local:%Y-%m-%d}"}[dates()]
+    return f"{date} {local:%H:%M}"
 
 
 class Page(unittest.TestCase):
@@ -309,7 +319,7 @@ class Page(unittest.TestCase):
     def written(when, own, offset_s):
         """Samples whose wall time is written so."""
         local = own["time"].cast(polars.Datetime("us")) + polars.duration(seconds=offset_s)
-        return polars.lit(polars.Series([f"{t.day} {MONTHS[t.month - 1]} {t:%H:%M}" in when for t in polars.select(local).to_series()]))
+        return polars.lit(polars.Series([wall(t) in when for t in polars.select(local).to_series()]))
 
     def states(self):
         """Charts of states, each with its drawing and with the place of every state on the screen."""

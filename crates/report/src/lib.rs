@@ -5,7 +5,7 @@
 //!
 //! Reading order:
 //! 1. [`render()`] and the types below: what goes in, what comes out;
-//! 2. [`model`]: what a report says; [`text`]: its fixed wording;
+//! 2. [`model`]: what a report says; [`words`]: its fixed wording;
 //! 3. [`number_format`], [`units_shown`], [`text_filter`]: numbers, units and characters as people read them;
 //! 4. [`charts`], drawn with [`theme`] and [`fonts`], turned into images by [`raster`];
 //! 5. [`pdf`] and [`page`]: the model set for paper and for the screen;
@@ -34,10 +34,10 @@ pub mod sample_evidence;
 pub mod samples;
 pub mod summary;
 pub mod tables;
-pub mod text;
 pub mod text_filter;
 pub mod theme;
 pub mod units_shown;
+pub mod words;
 pub mod write;
 
 pub use error::Error;
@@ -45,4 +45,5 @@ pub use render::{
     JobFile, Outputs, Progress, RenderInput, SAMPLES, Settings, Stage, Step, Workbook, render, render_again,
 };
 pub use units_shown::UnitSystem;
+pub use words::Language;
 pub use write::{mend, remove_unfinished, write_outputs, write_summary_first};

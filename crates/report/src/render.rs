@@ -11,6 +11,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::charts::{self, Chart, ChartScope};
 use crate::model::shown::Shown;
+use crate::words::{Language, Manner};
 use crate::{Error, UnitSystem, manifest, model, page, pdf, raster, samples, summary, tables};
 
 /// Name of the samples in the report folder.
@@ -54,6 +55,16 @@ pub struct Settings {
     pub as_of: Option<DateTime<Utc>>,
     /// Whether the tables are written as a spreadsheet too.
     pub workbook: Workbook,
+    /// Language people read.
+    pub language: Language,
+}
+
+impl Settings {
+    /// How the report speaks to people.
+    #[must_use]
+    pub const fn manner(&self) -> Manner {
+        Manner { units: self.units, language: self.language }
+    }
 }
 
 /// What becomes of the tables beside their CSV files.
@@ -129,7 +140,7 @@ pub fn render(input: &RenderInput<'_>, progress: &Progress<'_>) -> Result<Output
 pub fn render_again(input: &RenderInput<'_>, store: &Store, progress: &Progress<'_>) -> Result<Outputs, Error> {
     let clock = input.analysis.evidence.clock;
     let (charts, model) = done(Stage::Charts, progress, || {
-        let charts = charts::draw_all(input.analysis, input.settings.units)?;
+        let charts = charts::draw_all(input.analysis, input.settings.manner())?;
         let model = model::build(input, &charts)?;
         Ok((charts, model))
     })?;
@@ -139,7 +150,7 @@ pub fn render_again(input: &RenderInput<'_>, store: &Store, progress: &Progress<
             rayon::join(
                 || {
                     done(Stage::Page, progress, || {
-                        page::page(&model, &charts, &input.analysis.evidence, input.settings.units)
+                        page::page(&model, &charts, &input.analysis.evidence, input.settings.manner())
                     })
                 },
                 || {
@@ -184,7 +195,7 @@ fn data(input: &RenderInput<'_>, title: &str) -> Result<BTreeMap<String, Vec<u8>
     }
     files.insert(format!("tables/{}", tables::METADATA), tables::metadata::metadata(title, &sheets)?);
     if input.settings.workbook == Workbook::Xlsx {
-        let shown = Shown::new(units, evidence)?;
+        let shown = Shown::new(input.settings.manner(), evidence)?;
         let workbook = tables::workbook::workbook(title, &sheets, &shown, evidence.clock)?;
         files.insert(tables::workbook::WORKBOOK.to_owned(), workbook);
     }

@@ -110,9 +110,9 @@
     const when = element("p", "when");
     const body = element("div", "said");
     const steps = element("p", "steps");
-    const earlier = element("button", "", "‹ earlier");
-    const later = element("button", "", "later ›");
-    const close = element("button", "", "close");
+    const earlier = element("button", "", data.words.earlier);
+    const later = element("button", "", data.words.later);
+    const close = element("button", "", data.words.close);
     for (const button of [earlier, later, close]) button.type = "button";
     steps.append(earlier, later, close);
     readout.append(when, body, steps);
@@ -404,7 +404,7 @@
     if (typeof a === "number" && typeof b === "number") return a - b;
     if (typeof a === "number") return -1;
     if (typeof b === "number") return 1;
-    return a.localeCompare(b, "en", { numeric: true });
+    return a.localeCompare(b, document.documentElement.lang, { numeric: true });
   };
 
   const sortable = (table) => {

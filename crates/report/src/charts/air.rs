@@ -6,7 +6,7 @@ use grainfall_analysis::evidence::{
 
 use super::labels::{Legend, Sample as Shows};
 use super::panel::{Ticks, ValueScale};
-use super::scene::{Quantity, Scene, Words, course};
+use super::scene::{About, Quantity, Scene, course};
 use super::series;
 use super::sheet::Fill;
 use super::stack::{Level, Line, LooseMarks, Plot, Stack, Strip};
@@ -16,6 +16,7 @@ use crate::error::Error;
 use crate::number_format::shown;
 use crate::theme::{self, Dash, Mark, Pen};
 use crate::units_shown::UnitSystem;
+use crate::words::{Words, say};
 
 /// More units than this are not hatched in the plot: it would not tell which one stood still.
 const MOST_HATCHED_UNITS: usize = 2;
@@ -47,9 +48,13 @@ fn chart(scene: &Scene<'_>, chamber: Option<&ChamberEvidence>, tracks: &[&AirTra
         .filter(|hand| hand.place == TrackPlace::Affected && hand.chamber.as_deref() == chamber.map(|c| c.id.as_str()))
         .collect();
     let goals = chamber.map_or_else(Vec::new, |chamber| {
-        Scene::air_goal_levels(chamber, AirGoalOf::Gpp, "goal", units.humidity_ratio_unit(), |gpp| {
-            units.humidity_ratio(gpp)
-        })
+        Scene::air_goal_levels(
+            chamber,
+            AirGoalOf::Gpp,
+            say!(scene.words, "chart_air.goal"),
+            units.humidity_ratio_unit(),
+            |gpp| units.humidity_ratio(gpp),
+        )
     });
     let hand_marks: Vec<_> = by_hand.iter().map(|hand| (hand.time, units.humidity_ratio(hand.gpp))).collect();
     if lines.is_empty() && hand_marks.is_empty() {
@@ -63,19 +68,22 @@ fn chart(scene: &Scene<'_>, chamber: Option<&ChamberEvidence>, tracks: &[&AirTra
     let Some(value) = ValueScale::holding(values, units.humidity_ratio(14.0), 6) else { return Ok(None) };
 
     let title = match chamber {
-        Some(chamber) => format!("Water in the air, {}", chamber.name),
-        None => "Water in the air, loggers outside any chamber".to_owned(),
+        Some(chamber) => say!(scene.words, "chart_air.water_in_the_air", name = chamber.name),
+        None => say!(scene.words, "chart_air.water_in_the_air_loggers_outside").to_owned(),
     };
     let hand_pen = Pen { mark: Mark::Circle, ..theme::pen_of_place(TrackPlace::Affected, 0) };
     let mut legend = Vec::new();
     if lines.iter().any(|line| line.band.is_some()) {
-        legend.push((Shows::Filled(theme::UNCERTAINTY), "uncertainty U (k = 2)".to_owned()));
+        legend.push((Shows::Filled(theme::UNCERTAINTY), say!(scene.words, "chart_air.uncertainty_u_k_2").to_owned()));
     }
     if !hand_marks.is_empty() {
-        legend.push((Shows::Mark(hand_pen, Fill::Hollow), "affected air, read by hand".to_owned()));
+        legend.push((
+            Shows::Mark(hand_pen, Fill::Hollow),
+            say!(scene.words, "chart_air.affected_air_read_by_hand").to_owned(),
+        ));
     }
     let mut plots = vec![Plot {
-        axis_title: air_axis_title(units).to_owned(),
+        axis_title: air_axis_title(scene.words, units).to_owned(),
         reads: ratio_reads(units),
         lines,
         levels: goals,
@@ -91,15 +99,16 @@ fn chart(scene: &Scene<'_>, chamber: Option<&ChamberEvidence>, tracks: &[&AirTra
         if let Some(plot) = depression_plot(scene, &scene.time, &depressions) {
             plots.push(plot);
             strips = run_strips(scene, &depressions);
-            legend.extend(strip_legend(&strips, &scene.time));
+            legend.extend(strip_legend(scene.words, &strips, &scene.time));
         }
     }
     let findings = scene.air_findings(tracks, chamber.map(|chamber| chamber.id.as_str()));
     if !findings.is_empty() {
-        legend.push((Shows::Number, "finding; a short span is shaded".to_owned()));
+        legend.push((Shows::Number, say!(scene.words, "chart_air.finding_a_short_span_is_shaded").to_owned()));
     }
     let with_depression = plots.len() > 1;
     let stack = Stack {
+        words: scene.words,
         title: title.clone(),
         time: &scene.time,
         plots,
@@ -110,7 +119,7 @@ fn chart(scene: &Scene<'_>, chamber: Option<&ChamberEvidence>, tracks: &[&AirTra
     };
     let id = chamber.map_or_else(|| "air-no-chamber".to_owned(), |chamber| format!("air-{}", scene.slug(&chamber.id)));
     let sheet = stack.draw(&id)?;
-    let words = Words { title, alt: alt(scene, chamber, tracks), caption: caption(with_depression) };
+    let words = About { title, alt: alt(scene, chamber, tracks), caption: caption(scene.words, with_depression) };
     let scope = chamber.map_or(ChartScope::Job, |chamber| ChartScope::Chamber(chamber.id.clone()));
     Ok(Some(scene.chart(sheet, id, words, scope, ChartKind::Air)))
 }
@@ -120,10 +129,10 @@ pub(super) fn ratio_reads(units: UnitSystem) -> (&'static str, usize) {
     (units.humidity_ratio_unit(), if units == UnitSystem::Us { 1 } else { 2 })
 }
 
-pub(super) fn air_axis_title(units: UnitSystem) -> &'static str {
+pub(super) fn air_axis_title(words: Words, units: UnitSystem) -> &'static str {
     match units {
-        UnitSystem::Us => "grains of water per pound of dry air (GPP)",
-        UnitSystem::Si => "grams of water per kilogram of dry air (g/kg)",
+        UnitSystem::Us => say!(words, "chart_air.grains_of_water_per_pound_of"),
+        UnitSystem::Si => say!(words, "chart_air.grams_of_water_per_kilogram_of"),
     }
 }
 
@@ -215,7 +224,11 @@ pub(super) fn depression_plot(scene: &Scene<'_>, time: &TimeScale, tracks: &[&De
         Vec::new()
     };
     Some(Plot {
-        axis_title: format!("grain depression, inlet minus outlet ({})", units.humidity_ratio_unit()),
+        axis_title: say!(
+            scene.words,
+            "chart_air.grain_depression_inlet_minus_outlet",
+            humidity_ratio_unit = units.humidity_ratio_unit()
+        ),
         reads: ratio_reads(units),
         lines,
         levels: vec![Level { value: 0.0, words: String::new(), pen: Pen::solid(theme::AXIS, 1.0) }],
@@ -241,7 +254,7 @@ pub(super) fn run_strips(scene: &Scene<'_>, tracks: &[&DepressionTrack]) -> Vec<
 }
 
 /// What the rows show on a time axis, and nothing else.
-pub(super) fn strip_legend(strips: &[Strip], time: &TimeScale) -> Vec<(Shows, String)> {
+pub(super) fn strip_legend(words: Words, strips: &[Strip], time: &TimeScale) -> Vec<(Shows, String)> {
     let has = |state: RunState| {
         strips
             .iter()
@@ -249,9 +262,9 @@ pub(super) fn strip_legend(strips: &[Strip], time: &TimeScale) -> Vec<(Shows, St
             .any(|(from, to, of)| *of == state && time.clipped(*from, *to).is_some_and(|(from, to)| to > from))
     };
     [
-        (RunState::Running, Shows::ThinLine, "ran"),
-        (RunState::Stopped, Shows::Hatched, "did not run"),
-        (RunState::Paused, Shows::DashedBox, "recorded pause"),
+        (RunState::Running, Shows::ThinLine, say!(words, "chart_air.ran")),
+        (RunState::Stopped, Shows::Hatched, say!(words, "chart_air.did_not_run")),
+        (RunState::Paused, Shows::DashedBox, say!(words, "chart_air.recorded_pause")),
     ]
     .into_iter()
     .filter(|entry| has(entry.0))
@@ -269,7 +282,7 @@ fn outlet_interval(scene: &Scene<'_>, unit: &str) -> Option<u32> {
 }
 
 fn alt(scene: &Scene<'_>, chamber: Option<&ChamberEvidence>, tracks: &[&AirTrack]) -> String {
-    let name = chamber.map_or("the job", |chamber| chamber.name.as_str());
+    let name = chamber.map_or(say!(scene.words, "chart_air.the_job"), |chamber| chamber.name.as_str());
     let decimals = scene.decimals_of(Quantity::Gpp);
     let unit = scene.unit_of(Quantity::Gpp);
     let mut parts = Vec::new();
@@ -284,18 +297,24 @@ fn alt(scene: &Scene<'_>, chamber: Option<&ChamberEvidence>, tracks: &[&AirTrack
             .collect();
         let (Some(first), Some(last)) = (daily.first(), daily.last()) else { continue };
         let went = course(
+            scene.words,
             scene.units.humidity_ratio(first.1),
             scene.units.humidity_ratio(last.1),
             scene.units.humidity_ratio(first.2.max(last.2)),
             decimals,
         );
         let which = if place == TrackPlace::Affected {
-            format!("affected air of {name}")
+            say!(scene.words, "chart_air.affected_air_of", name = name)
         } else {
-            format!("{} air", place.word())
+            say!(scene.words, "chart_air.air", place = place.word())
         };
         let span = if parts.is_empty() {
-            format!(" between {} and {}", scene.time.short_day(first.0), scene.time.short_day(last.0))
+            say!(
+                scene.words,
+                "chart_air.between_and",
+                first = scene.time.short_day(first.0),
+                last = scene.time.short_day(last.0)
+            )
         } else {
             String::new()
         };
@@ -303,9 +322,14 @@ fn alt(scene: &Scene<'_>, chamber: Option<&ChamberEvidence>, tracks: &[&AirTrack
     }
     if parts.is_empty() {
         let names: Vec<String> = tracks.iter().map(|track| track.label.clone()).collect();
-        return format!("Water in the air over time, {unit}: {}.", super::scene::listed(&names, 6));
+        return say!(
+            scene.words,
+            "chart_air.water_in_the_air_over_time",
+            unit = unit,
+            names = super::scene::listed(scene.words, &names, 6)
+        );
     }
-    let text = format!("Daily means: {}.", parts.join("; "));
+    let text = say!(scene.words, "chart_air.daily_means", parts = parts.join("; "));
     let depressions: Vec<String> = chamber
         .map(|chamber| {
             scene
@@ -316,7 +340,13 @@ fn alt(scene: &Scene<'_>, chamber: Option<&ChamberEvidence>, tracks: &[&AirTrack
                 .filter_map(|air| {
                     let means: Vec<f64> = air.daily.iter().filter_map(|day| day.depression_gpp).collect();
                     let (first, last) = (*means.first()?, *means.last()?);
-                    let went = course(scene.units.humidity_ratio(first), scene.units.humidity_ratio(last), 0.0, 1);
+                    let went = course(
+                        scene.words,
+                        scene.units.humidity_ratio(first),
+                        scene.units.humidity_ratio(last),
+                        0.0,
+                        1,
+                    );
                     Some(format!("{} {went} {unit}", air.unit))
                 })
                 .collect()
@@ -326,20 +356,22 @@ fn alt(scene: &Scene<'_>, chamber: Option<&ChamberEvidence>, tracks: &[&AirTrack
         text
     } else {
         let (first, more) = depressions.split_at(depressions.len().min(4));
-        let rest = if more.is_empty() { String::new() } else { format!("; {} more units", more.len()) };
-        format!("{text} Mean grain depression while running: {}{rest}.", first.join("; "))
+        let rest =
+            if more.is_empty() { String::new() } else { say!(scene.words, "chart_air.more_units", more = more.len()) };
+        say!(
+            scene.words,
+            "chart_air.mean_grain_depression_while_running",
+            text = text,
+            first = first.join("; "),
+            rest = rest
+        )
     }
 }
 
-fn caption(with_depression: bool) -> String {
-    let mut caption = "Each line is one logger and ends where its record has a gap. A number above the plot is the \
-                       finding of that number; a short span is shaded. "
-        .to_owned();
+fn caption(words: Words, with_depression: bool) -> String {
+    let mut caption = say!(words, "chart_air.each_line_is_one_logger_and").to_owned();
     if with_depression {
-        caption.push_str(
-            "Below, the grain depression of each unit with its expanded uncertainty; hatched where a unit did not run. \
-             A depression that falls late in a job is what drying looks like.",
-        );
+        caption.push_str(say!(words, "chart_air.below_the_grain_depression_of_each"));
     }
     caption.trim_end().to_owned()
 }

@@ -1,17 +1,18 @@
 //! One civil day: all airs, grain depression, and marks for visits, readings and findings.
 
-use grainfall_analysis::evidence::{AirTrack, Day, DepressionTrack, Finding, TrackPlace};
+use grainfall_analysis::evidence::{Day, DepressionTrack, Finding, TrackPlace};
 
 use super::air::{air_axis_title, air_lines, depression_plot, ratio_reads, run_strips, strip_legend};
 use super::labels::{Legend, Sample as Shows};
 use super::panel::{Ticks, ValueScale};
-use super::scene::{Quantity, Scene, Words, listed};
+use super::scene::{About, Quantity, Scene, listed};
 use super::stack::{Line, Plot, Stack, Strip};
 use super::time_axis::TimeScale;
 use super::{Chart, ChartKind, ChartScope};
 use crate::error::Error;
 use crate::number_format::{count, shown};
 use crate::theme::Mark;
+use crate::words::say;
 
 /// One chart a day with samples, over the days of the other charts.
 pub(super) fn draw(scene: &Scene<'_>) -> Result<Vec<Chart>, Error> {
@@ -26,8 +27,7 @@ fn chart(scene: &Scene<'_>, day: &Day) -> Result<Option<Chart>, Error> {
     let Some(time) = TimeScale::between(scene.evidence, day.from, day.to)? else { return Ok(None) };
     let units = scene.units;
     let inside = |at: &chrono::DateTime<chrono::Utc>| (day.from..day.to).contains(at);
-    let tracks: Vec<&AirTrack> =
-        scene.analysis.tracks.iter().filter(|track| track.place != TrackPlace::Surface).collect();
+    let tracks = scene.tracks_of_day();
     let lines = air_lines(scene, &time, &tracks, None);
     if lines.is_empty() {
         return Ok(None);
@@ -35,7 +35,7 @@ fn chart(scene: &Scene<'_>, day: &Day) -> Result<Option<Chart>, Error> {
     let values = lines.iter().flat_map(Line::values);
     let Some(value) = ValueScale::holding(values, units.humidity_ratio(14.0), 5) else { return Ok(None) };
     let mut plots = vec![Plot {
-        axis_title: air_axis_title(units).to_owned(),
+        axis_title: air_axis_title(scene.words, units).to_owned(),
         reads: ratio_reads(units),
         lines,
         levels: vec![],
@@ -55,7 +55,7 @@ fn chart(scene: &Scene<'_>, day: &Day) -> Result<Option<Chart>, Error> {
     if let Some(plot) = depression_plot(scene, &time, &depressions) {
         plots.push(plot);
         strips.extend(run_strips(scene, &depressions));
-        legend.extend(strip_legend(&strips, &time));
+        legend.extend(strip_legend(scene.words, &strips, &time));
     }
     let visits: Vec<_> = scene.evidence.visits.iter().map(|visit| visit.time).filter(inside).collect();
     let readings: Vec<_> = scene
@@ -70,13 +70,23 @@ fn chart(scene: &Scene<'_>, day: &Day) -> Result<Option<Chart>, Error> {
         .collect();
     let (visit_count, reading_count) = (visits.len(), readings.len());
     if visit_count > 0 {
-        strips.push(Strip { name: "visits".to_owned(), spans: vec![], marks: visits, mark: Some(Mark::DownTriangle) });
+        strips.push(Strip {
+            name: say!(scene.words, "chart_day.visits").to_owned(),
+            spans: vec![],
+            marks: visits,
+            mark: Some(Mark::DownTriangle),
+        });
     }
     if reading_count > 0 {
         let mut readings = readings;
         readings.sort_unstable();
         readings.dedup();
-        strips.push(Strip { name: "readings".to_owned(), spans: vec![], marks: readings, mark: None });
+        strips.push(Strip {
+            name: say!(scene.words, "chart_day.readings").to_owned(),
+            spans: vec![],
+            marks: readings,
+            mark: None,
+        });
     }
     let findings: Vec<&Finding> = scene
         .evidence
@@ -88,12 +98,16 @@ fn chart(scene: &Scene<'_>, day: &Day) -> Result<Option<Chart>, Error> {
         })
         .collect();
     if !findings.is_empty() {
-        legend.push((Shows::Number, "finding; a short span is shaded".to_owned()));
+        legend.push((Shows::Number, say!(scene.words, "chart_day.finding_a_short_span_is_shaded").to_owned()));
     }
-    let title = format!("{} (day {}): air and units", scene.time.day(day.date), day.number);
-    let words =
-        Words { alt: alt(scene, day, visit_count, reading_count, &findings), caption: CAPTION.to_owned(), title };
+    let title = say!(scene.words, "chart_day.day_air_and_units", date = scene.time.day(day.date), number = day.number);
+    let words = About {
+        alt: alt(scene, day, visit_count, reading_count, &findings),
+        caption: say!(scene.words, "chart_day.all_airs_of_the_day_with").to_owned(),
+        title,
+    };
     let stack = Stack {
+        words: scene.words,
         title: words.title.clone(),
         time: &time,
         plots,
@@ -106,9 +120,6 @@ fn chart(scene: &Scene<'_>, day: &Day) -> Result<Option<Chart>, Error> {
     let sheet = stack.draw(&id)?;
     Ok(Some(scene.chart(sheet, id, words, ChartScope::Day(day.date), ChartKind::Day)))
 }
-
-const CAPTION: &str = "All airs of the day, with each unit's grain depression below; marks for visits and for readings \
-                       by hand. A number above the plot is the finding of that number.";
 
 fn alt(scene: &Scene<'_>, day: &Day, visits: usize, readings: usize, findings: &[&Finding]) -> String {
     let decimals = scene.decimals_of(Quantity::Gpp);
@@ -127,16 +138,30 @@ fn alt(scene: &Scene<'_>, day: &Day, visits: usize, readings: usize, findings: &
     let means = if means.is_empty() {
         String::new()
     } else {
-        let more = if means.len() > 6 { format!("; {} more", means.len() - 6) } else { String::new() };
-        format!(" Mean water in the air, {unit}: {}{more}.", means[..means.len().min(6)].join("; "))
+        let more =
+            if means.len() > 6 { say!(scene.words, "chart_day.more", means = means.len() - 6) } else { String::new() };
+        say!(
+            scene.words,
+            "chart_day.mean_water_in_the_air",
+            unit = unit,
+            means = means[..means.len().min(6)].join("; "),
+            more = more
+        )
     };
     let numbers: Vec<String> = findings.iter().map(|finding| finding.number.to_string()).collect();
-    let numbers = if numbers.is_empty() { String::new() } else { format!(" Findings {}.", listed(&numbers, 8)) };
-    format!(
-        "{}: {}, {} by hand.{means}{numbers}",
-        scene.time.day(day.date),
-        count(visits as u64, "visit", "visits"),
-        count(readings as u64, "reading", "readings"),
+    let numbers = if numbers.is_empty() {
+        String::new()
+    } else {
+        say!(scene.words, "chart_day.findings", numbers = listed(scene.words, &numbers, 8))
+    };
+    say!(
+        scene.words,
+        "chart_day.by_hand",
+        date = scene.time.day(day.date),
+        visits = count(visits as u64, say!(scene.words, "word.visit"), say!(scene.words, "chart_day.visits")),
+        readings = count(readings as u64, say!(scene.words, "word.reading"), say!(scene.words, "chart_day.readings")),
+        means = means,
+        numbers = numbers
     )
 }
 

@@ -2,9 +2,9 @@
 
 use grainfall_analysis::evidence::{ChamberEvidence, DriveBasis, PointEvidence};
 
-use super::labels::{DAYS_NOT_READ, Legend, Sample as Shows};
+use super::labels::{Legend, Sample as Shows};
 use super::panel::{Ticks, ValueScale};
-use super::scene::{Scene, Words, sorted};
+use super::scene::{About, Scene, sorted};
 use super::series::{self, Sample};
 use super::sheet::Fill;
 use super::stack::{Level, Line, Plot, Stack};
@@ -13,6 +13,7 @@ use crate::error::Error;
 use crate::number_format::shown;
 use crate::theme::{self, Pen};
 use crate::units_shown::UnitSystem;
+use crate::words::say;
 
 /// Points in one plot: more lines than this are a thicket.
 const POINTS_A_PLOT: usize = 6;
@@ -65,9 +66,9 @@ fn chart(
         .enumerate()
         .map(|(nth, lines)| Plot {
             axis_title: if nth == 0 {
-                format!("vapour pressure at the surface minus that of the air ({unit}); above zero dries")
+                say!(scene.words, "chart_drive.vapour_pressure_at_the_surface_minus", unit = unit)
             } else {
-                format!("the next points ({unit})")
+                say!(scene.words, "chart_drive.the_next_points", unit = unit)
             },
             reads: (unit, if scene.units == UnitSystem::Us { 3 } else { 2 }),
             lines,
@@ -78,7 +79,7 @@ fn chart(
             marks: vec![],
         })
         .collect();
-    let mut title = format!("Vapour-pressure drive, {}", chamber.name);
+    let mut title = say!(scene.words, "chart_drive.vapour_pressure_drive", name = chamber.name);
     let mut id = format!("drive-{}", scene.slug(&chamber.id));
     if number > 1 {
         title = format!("{title} ({number})");
@@ -86,13 +87,17 @@ fn chart(
     }
     let mark = Pen::solid(theme::TEXT, 1.0);
     let mut legend = vec![
-        (Shows::Mark(mark, Fill::Solid), "from the reading".to_owned()),
-        (Shows::Mark(mark, Fill::Hollow), "upper bound: surface taken as wet".to_owned()),
+        (Shows::Mark(mark, Fill::Solid), say!(scene.words, "chart_drive.from_the_reading").to_owned()),
+        (Shows::Mark(mark, Fill::Hollow), say!(scene.words, "chart_drive.upper_bound_surface_taken_as_wet").to_owned()),
     ];
     if bridged {
-        legend.push((Shows::Line(theme::NOT_MEASURED), DAYS_NOT_READ.to_owned()));
+        legend.push((
+            Shows::Line(theme::NOT_MEASURED),
+            say!(scene.words, "chart.days_without_a_reading_not_measured").to_owned(),
+        ));
     }
     let stack = Stack {
+        words: scene.words,
         title: title.clone(),
         time: &scene.time,
         plots,
@@ -102,11 +107,8 @@ fn chart(
         ticks: Ticks::Days,
     };
     let sheet = stack.draw(&id)?;
-    let caption = "Surface minus air at each reading of a point. A filled mark: the surface's water activity follows \
-                   from the reading (free water, or the sorption of wood). A hollow mark: no curve for the material, \
-                   so the surface is taken as wet, which is the most the drive can be."
-        .to_owned();
-    let words = Words { title, alt, caption };
+    let caption = say!(scene.words, "chart_drive.surface_minus_air_at_each_reading").to_owned();
+    let words = About { title, alt, caption };
     Ok(scene.chart(sheet, id, words, ChartScope::Chamber(chamber.id.clone()), ChartKind::Drive))
 }
 
@@ -146,12 +148,15 @@ fn alt(scene: &Scene<'_>, chamber: &ChamberEvidence, lines: &[Vec<Line>]) -> Str
         }
     };
     let count = lines.iter().map(Vec::len).sum::<usize>();
-    format!(
-        "Vapour-pressure drive at {count} {} of {}: {} {unit} at the first readings, {} {unit} at the last.",
-        if count == 1 { "point" } else { "points" },
-        chamber.name,
-        range(&mut firsts.into_iter()),
-        range(&mut lasts.into_iter()),
+    say!(
+        scene.words,
+        "chart_drive.vapour_pressure_drive_at_of_at",
+        count = count,
+        points = if count == 1 { say!(scene.words, "word.point") } else { say!(scene.words, "word.points") },
+        name = chamber.name,
+        firsts = range(&mut firsts.into_iter()),
+        unit = unit,
+        lasts = range(&mut lasts.into_iter())
     )
 }
 

@@ -8,13 +8,14 @@ use grainfall_analysis::evidence::{DayVerdict, EquipmentDay, RunState, UnitEvide
 use super::labels::{self, Legend, Sample as Shows};
 use super::panel::{Below, Panel, Ticks, ValueScale};
 use super::readout::{Area, Group, Member};
-use super::scene::{Scene, Words};
+use super::scene::{About, Scene};
 use super::sheet::{Anchor, CAP_HEIGHT, Frame, Sheet, Spot, TextLook, spot};
 use super::stack::{draw_title, run_words};
 use super::{Chart, ChartKind, ChartScope};
 use crate::error::Error;
 use crate::number_format::{count, shown};
 use crate::theme::{self, Pen};
+use crate::words::say;
 
 const ROWS_A_CHART: usize = 30;
 const TOP: f64 = 40.0;
@@ -25,9 +26,9 @@ const NAME_GAP: f64 = 7.0;
 const RIGHT: f64 = 36.0;
 /// A day that was only begun is drawn no narrower than this where there is room, px.
 const LEAST_CELL: f64 = 6.0;
-const ROW: f64 = 23.0;
+const ROW: f64 = 21.0;
 const CELL: f64 = 15.0;
-const HEADING: f64 = 27.0;
+const HEADING: f64 = 25.0;
 
 /// One chart of the job, more where it has many units.
 pub(super) fn draw(scene: &Scene<'_>) -> Result<Vec<Chart>, Error> {
@@ -35,22 +36,24 @@ pub(super) fn draw(scene: &Scene<'_>) -> Result<Vec<Chart>, Error> {
     let parts: Vec<&[Row<'_>]> = rows.chunks(ROWS_A_CHART).collect();
     let mut charts = Vec::new();
     for (index, part) in parts.iter().enumerate() {
-        let (mut title, mut id) = ("Equipment on site, verdict by equipment-day".to_owned(), "equipment".to_owned());
+        let (mut title, mut id) = (
+            say!(scene.words, "chart_equipment.equipment_on_site_verdict_by_equipment").to_owned(),
+            "equipment".to_owned(),
+        );
         if index > 0 {
             title = format!("{title} ({})", index + 1);
             id = format!("{id}-{}", index + 1);
         }
         let sheet = draw_rows(scene, &id, &title, part)?;
-        let words = Words { alt: alt(scene, part), caption: CAPTION.to_owned(), title };
+        let words = About {
+            alt: alt(scene, part),
+            caption: say!(scene.words, "chart_equipment.one_cell_an_equipment_day_numbered").to_owned(),
+            title,
+        };
         charts.push(scene.chart(sheet, id, words, ChartScope::Job, ChartKind::Equipment));
     }
     Ok(charts)
 }
-
-const CAPTION: &str = "One cell an equipment-day, numbered within its unit; a narrow cell with its number \
-                       beside it is a day that was only begun, which counts as one. The verdict says whether there was still \
-                       load in the area the unit served, not that each single unit was called for. A notch never \
-                       changes a verdict. The upright line is the moment the goals of that chamber were met.";
 
 /// One unit in the group of the chambers it served.
 struct Row<'a> {
@@ -124,11 +127,19 @@ fn draw_heading(sheet: &mut Sheet, scene: &Scene<'_>, group: &[Row<'_>], top: f6
         .iter()
         .filter_map(|index| scene.evidence.chambers.get(*index))
         .map(|chamber| match chamber.met_at {
-            Some(at) => format!("{}: goals met {}", chamber.name, scene.time.instant(at)),
-            None => format!("{}: goals {}", chamber.name, chamber.verdict.words()),
+            Some(at) => {
+                say!(scene.words, "chart_equipment.goals_met", name = chamber.name, at = scene.time.instant(at))
+            }
+            None => say!(
+                scene.words,
+                "chart_equipment.goals",
+                name = chamber.name,
+                verdict = scene.words.goal_verdict(chamber.verdict)
+            ),
         })
         .collect();
-    let words = if told.is_empty() { "no chamber".to_owned() } else { told.join("; ") };
+    let words =
+        if told.is_empty() { say!(scene.words, "chart_equipment.no_chamber").to_owned() } else { told.join("; ") };
     let look = TextLook::quiet().strong().coloured(theme::TEXT).rimmed();
     let room = f64::from(theme::WIDTH) - 24.0;
     sheet.text(12.0, top + 19.0, &look.fitted(&words, room), &look);
@@ -241,14 +252,21 @@ fn answers(scene: &Scene<'_>, unit: &UnitEvidence, row: &Frame) -> Area {
         Some((scene.time.seconds(from), scene.time.seconds(to), words))
     };
     let days = unit.stays.iter().flat_map(|stay| &stay.days).filter_map(|day| {
-        let words = format!("day {}, {}: {}", day.number, day.verdict.words(), day.why);
+        let words = say!(
+            scene.words,
+            "chart_equipment.day",
+            number = day.number,
+            verdict = scene.words.day_verdict(day.verdict),
+            why = day.why
+        );
         span(day.from, day.to, words)
     });
-    let mut members = vec![Member::spans("verdict", days.collect())];
+    let mut members = vec![Member::spans(say!(scene.words, "chart_equipment.verdict"), days.collect())];
     let runs = scene.evidence.unit_air.iter().filter(|air| air.unit == unit.unit).flat_map(|air| &air.runs);
-    let runs: Vec<_> = runs.filter_map(|run| span(run.from, run.to, run_words(run.state).to_owned())).collect();
+    let runs: Vec<_> =
+        runs.filter_map(|run| span(run.from, run.to, run_words(scene.words, run.state).to_owned())).collect();
     if !runs.is_empty() {
-        members.push(Member::spans("unit", runs));
+        members.push(Member::spans(say!(scene.words, "chart_equipment.unit"), runs));
     }
     Area {
         title: format!("{}, {}", unit.unit, unit.kind),
@@ -336,14 +354,14 @@ fn legend(scene: &Scene<'_>, rows: &[Row<'_>]) -> Legend {
         .any(|index| scene.evidence.chambers.get(*index).is_some_and(|chamber| chamber.met_at.is_some()));
     let staying = rows.iter().flat_map(|row| &row.unit.stays).any(|stay| stay.removed.is_none());
     let entries = [
-        (has(DayVerdict::Needed), Shows::Filled(theme::SOLID), "needed"),
-        (has(DayVerdict::NotNeeded), Shows::Hatched, "not needed"),
-        (has(DayVerdict::NotShown), Shows::Dotted, "not shown"),
-        (has(DayVerdict::NotJudged), Shows::ThinLine, "not judged by moisture"),
-        (ran(RunState::Stopped), Shows::NotchBelow(theme::SOLID), "did not run"),
-        (ran(RunState::Paused), Shows::NotchAbove(theme::SOLID), "recorded pause"),
-        (met, Shows::Moment, "goals met"),
-        (staying, Shows::Onward, "still on site"),
+        (has(DayVerdict::Needed), Shows::Filled(theme::SOLID), say!(scene.words, "verdict.needed")),
+        (has(DayVerdict::NotNeeded), Shows::Hatched, say!(scene.words, "chart_equipment.not_needed")),
+        (has(DayVerdict::NotShown), Shows::Dotted, say!(scene.words, "chart_equipment.not_shown")),
+        (has(DayVerdict::NotJudged), Shows::ThinLine, say!(scene.words, "chart_equipment.not_judged_by_moisture")),
+        (ran(RunState::Stopped), Shows::NotchBelow(theme::SOLID), say!(scene.words, "chart_equipment.did_not_run")),
+        (ran(RunState::Paused), Shows::NotchAbove(theme::SOLID), say!(scene.words, "chart_equipment.recorded_pause")),
+        (met, Shows::Moment, say!(scene.words, "chart_equipment.goals_met_2")),
+        (staying, Shows::Onward, say!(scene.words, "chart_equipment.still_on_site")),
     ];
     Legend::new(entries.into_iter().filter(|e| e.0).map(|(_, shows, words)| (shows, words.to_owned())).collect())
 }
@@ -352,10 +370,10 @@ fn alt(scene: &Scene<'_>, rows: &[Row<'_>]) -> String {
     let sum = |of: fn(&UnitEvidence) -> u32| rows.iter().map(|row| u64::from(of(row.unit))).sum::<u64>();
     let mut parts = Vec::new();
     for (number, words) in [
-        (sum(|u| u.totals.needed), "needed"),
-        (sum(|u| u.totals.not_needed), "not needed"),
-        (sum(|u| u.totals.not_shown), "not shown"),
-        (sum(|u| u.totals.not_judged), "not judged by moisture"),
+        (sum(|u| u.totals.needed), say!(scene.words, "verdict.needed")),
+        (sum(|u| u.totals.not_needed), say!(scene.words, "chart_equipment.not_needed")),
+        (sum(|u| u.totals.not_shown), say!(scene.words, "chart_equipment.not_shown")),
+        (sum(|u| u.totals.not_judged), say!(scene.words, "chart_equipment.not_judged_by_moisture")),
     ] {
         if number > 0 {
             parts.push(format!("{number} {words}"));
@@ -363,16 +381,22 @@ fn alt(scene: &Scene<'_>, rows: &[Row<'_>]) -> String {
     }
     let stopped: f64 = rows.iter().map(|row| row.unit.totals.did_not_run_h).sum();
     let stopped = if stopped > 0.0 {
-        format!(" While needed, units did not run for {} h.", shown(stopped, 1))
+        say!(scene.words, "chart_equipment.while_needed_units_did_not_run", stopped = shown(stopped, 1))
     } else {
         String::new()
     };
-    format!(
-        "{} on site by {}, {}: {}.{stopped}",
-        count(rows.len() as u64, "unit", "units"),
-        scene.time.short_day_of(scene.time.to),
-        count(sum(|u| u.totals.recorded_days), "equipment-day", "equipment-days"),
-        parts.join(", ")
+    say!(
+        scene.words,
+        "chart_equipment.on_site_by",
+        units = count(rows.len() as u64, say!(scene.words, "word.unit"), say!(scene.words, "word.units")),
+        to = scene.time.short_day_of(scene.time.to),
+        days = count(
+            sum(|u| u.totals.recorded_days),
+            say!(scene.words, "word.equipment_day"),
+            say!(scene.words, "word.equipment_days")
+        ),
+        parts = parts.join(", "),
+        stopped = stopped
     )
 }
 

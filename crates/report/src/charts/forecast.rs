@@ -11,6 +11,7 @@ use super::time_axis::TimeScale;
 use crate::error::Error;
 use crate::number_format::trimmed;
 use crate::theme::{self, Dash, Pen};
+use crate::words::say;
 
 /// An axis goes on after the record for at most this share of the record's own length.
 const MOST_AFTER: f64 = 0.6;
@@ -105,18 +106,29 @@ pub(super) fn words(scene: &Scene<'_>, forecast: &Forecast) -> String {
     let day = |at: DateTime<Utc>| scene.time.short_day_of(at);
     match (forecast.outlook, forecast.earliest, forecast.latest) {
         (Outlook::Range, Some(earliest), Some(latest)) if day(earliest) == day(latest) => {
-            format!("forecast {}", day(earliest))
+            say!(scene.words, "chart_forecast.forecast", earliest = day(earliest))
         }
-        (Outlook::Range, Some(earliest), Some(latest)) => format!("forecast {} to {}", day(earliest), day(latest)),
-        (Outlook::Range, Some(earliest), None) => format!("forecast {} or later, or never", day(earliest)),
+        (Outlook::Range, Some(earliest), Some(latest)) => {
+            say!(scene.words, "chart_forecast.forecast_to", earliest = day(earliest), latest = day(latest))
+        }
+        (Outlook::Range, Some(earliest), None) => {
+            say!(scene.words, "chart_forecast.forecast_or_later_or_never", earliest = day(earliest))
+        }
         (Outlook::WideRange | Outlook::Range, ..) => match (forecast.days_low, forecast.days_high) {
             (Some(low), Some(high)) => {
-                format!("forecast {} to {} days after that", trimmed(low, 1), trimmed(high, 1))
+                say!(
+                    scene.words,
+                    "chart_forecast.forecast_to_days_after_that",
+                    low = trimmed(low, 1),
+                    high = trimmed(high, 1)
+                )
             }
-            (Some(low), None) => format!("forecast {} days after that, or more", trimmed(low, 1)),
-            _ => "no forecast".to_owned(),
+            (Some(low), None) => {
+                say!(scene.words, "chart_forecast.forecast_days_after_that_or_more", low = trimmed(low, 1))
+            }
+            _ => say!(scene.words, "chart_forecast.no_forecast").to_owned(),
         },
-        (Outlook::NotShown, ..) => "no forecast".to_owned(),
+        (Outlook::NotShown, ..) => say!(scene.words, "chart_forecast.no_forecast").to_owned(),
         (outlook @ (Outlook::CannotBeReached | Outlook::NotDrying), ..) => outlook.words().to_owned(),
     }
 }

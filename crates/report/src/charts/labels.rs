@@ -25,9 +25,6 @@ pub(super) struct EndLabel {
     pub(super) fill: Fill,
 }
 
-/// Names [`theme::NOT_MEASURED`] in a legend.
-pub(super) const DAYS_NOT_READ: &str = "days without a reading: not measured";
-
 /// Room that labels need right of a plot, px; at most `most`.
 pub(super) fn room<'a>(labels: impl Iterator<Item = (&'a str, &'a str)>, most: f64) -> f64 {
     let look = TextLook::label();

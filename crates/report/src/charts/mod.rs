@@ -33,7 +33,7 @@ use chrono::NaiveDate;
 use grainfall_analysis::evidence::Analysis;
 
 use crate::error::Error;
-use crate::units_shown::UnitSystem;
+use crate::words::Manner;
 use readout::Readout;
 use scene::Scene;
 
@@ -98,7 +98,7 @@ pub struct Chart {
 ///
 /// # Arguments
 /// * `analysis`: the evidence with its tracks.
-/// * `units`: the units shown.
+/// * `manner`: the units and the language shown.
 ///
 /// # Returns
 /// Charts of the job, then of each chamber in the job's order, then of air that belongs to no chamber, then of each
@@ -106,8 +106,8 @@ pub struct Chart {
 ///
 /// # Errors
 /// [`Error::TimeZone`] if the job's zone is not known, [`Error::Chart`] if the plotting library fails.
-pub fn draw_all(analysis: &Analysis, units: UnitSystem) -> Result<Vec<Chart>, Error> {
-    let Some(scene) = Scene::new(analysis, units)? else { return Ok(Vec::new()) };
+pub fn draw_all(analysis: &Analysis, manner: impl Into<Manner>) -> Result<Vec<Chart>, Error> {
+    let Some(scene) = Scene::new(analysis, manner)? else { return Ok(Vec::new()) };
     let mut charts = Vec::new();
     for draw in DRAWN {
         charts.extend(draw(&scene)?);

@@ -3,9 +3,9 @@
 use chrono::NaiveDate;
 use grainfall_analysis::evidence::ReadingKind;
 
-use super::labels::{DAYS_NOT_READ, Legend, Sample as Shows};
+use super::labels::{Legend, Sample as Shows};
 use super::panel::{Ticks, ValueScale};
-use super::scene::{Scene, Words};
+use super::scene::{About, Scene};
 use super::series::{self, Sample};
 use super::sheet::Fill;
 use super::stack::{Line, Plot, Stack};
@@ -13,6 +13,7 @@ use super::{Chart, ChartKind, ChartScope};
 use crate::error::Error;
 use crate::number_format::share;
 use crate::theme;
+use crate::words::say;
 
 /// Chambers in one chart.
 const CHAMBERS_A_CHART: usize = 12;
@@ -69,29 +70,33 @@ fn read_on(scene: &Scene<'_>, chamber: &str, date: NaiveDate) -> bool {
 }
 
 fn chart(scene: &Scene<'_>, lines: Vec<Line>, number: usize) -> Result<Chart, Error> {
-    let mut title = "Share of the initial excess moisture gone".to_owned();
+    let mut title = say!(scene.words, "chart_progress.share_of_the_initial_excess_moisture").to_owned();
     let mut id = "progress".to_owned();
     if number > 1 {
         title = format!("{title} ({number})");
         id = format!("{id}-{number}");
     }
     let told: Vec<String> = lines.iter().map(|line| format!("{} {}", line.name, line.value)).collect();
-    let alt = format!(
-        "Median over points of the initial excess moisture that is gone by {}: {}.",
-        scene.time.short_day_of(scene.time.to),
-        super::scene::listed(&told, CHAMBERS_A_CHART)
+    let alt = say!(
+        scene.words,
+        "chart_progress.median_over_points_of_the_initial",
+        to = scene.time.short_day_of(scene.time.to),
+        told = super::scene::listed(scene.words, &told, CHAMBERS_A_CHART)
     );
     let bridged = lines.iter().any(|line| !line.bridges.is_empty());
-    let legend = bridged.then(|| (Shows::Line(theme::NOT_MEASURED), DAYS_NOT_READ.to_owned()));
+    let legend = bridged.then(|| {
+        (Shows::Line(theme::NOT_MEASURED), say!(scene.words, "chart.days_without_a_reading_not_measured").to_owned())
+    });
     let value = ValueScale::holding(lines.iter().flat_map(Line::values).chain([0.0, 100.0]), 100.0, 5);
     let Some(value) = value else {
         return Err(Error::Chart { chart: id, reason: "no share is a number".to_owned() });
     };
     let stack = Stack {
+        words: scene.words,
         title: title.clone(),
         time: &scene.time,
         plots: vec![Plot {
-            axis_title: "median over the chamber's points (%)".to_owned(),
+            axis_title: say!(scene.words, "chart_progress.median_over_the_chamber_s_points").to_owned(),
             reads: ("%", 0),
             lines,
             levels: vec![],
@@ -106,11 +111,8 @@ fn chart(scene: &Scene<'_>, lines: Vec<Line>, number: usize) -> Result<Chart, Er
         ticks: Ticks::Days,
     };
     let sheet = stack.draw(&id)?;
-    let caption = "For each point: the share of its initial excess moisture that is gone at the end of the day; for a \
-                   chamber: the median of its points, never a sum over scales. It tells the pace, not the verdict: one \
-                   open point keeps a chamber open."
-        .to_owned();
-    Ok(scene.chart(sheet, id, Words { title, alt, caption }, ChartScope::Job, ChartKind::Progress))
+    let caption = say!(scene.words, "chart_progress.for_each_point_the_share_of").to_owned();
+    Ok(scene.chart(sheet, id, About { title, alt, caption }, ChartScope::Job, ChartKind::Progress))
 }
 
 #[cfg(test)]

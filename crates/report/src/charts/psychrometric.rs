@@ -7,7 +7,7 @@ use super::air::{air_axis_title, ratio_reads};
 use super::labels::{self, EndLabel};
 use super::panel::ValueScale;
 use super::readout::{self, PlaneAxis, States};
-use super::scene::{Quantity, Scene, Words, listed};
+use super::scene::{About, Quantity, Scene, listed};
 use super::series::Sample;
 use super::sheet::{Anchor, CAP_HEIGHT, Fill, Frame, Sheet, Spot, TextLook, spot};
 use super::stack::draw_title;
@@ -15,6 +15,7 @@ use super::{Chart, ChartKind, ChartScope};
 use crate::error::Error;
 use crate::number_format::shown;
 use crate::theme::{self, Pen};
+use crate::words::say;
 
 /// Curves of equal relative humidity, %; saturation first, so that it gets its name before all others.
 const CURVES_PCT: [u32; 6] = [100, 80, 60, 40, 20, 10];
@@ -75,7 +76,12 @@ fn chart(scene: &Scene<'_>, day: &Day) -> Result<Option<Chart>, Error> {
         height: HEIGHT.max(paths.len() as f64 * labels::LINE + 6.0),
     };
     let id = format!("psychrometric-{}", day.date.format("%Y-%m-%d"));
-    let title = format!("{} (day {}): airs on the psychrometric chart", scene.time.day(day.date), day.number);
+    let title = say!(
+        scene.words,
+        "chart_psychrometric.day_airs_on_the_psychrometric_chart",
+        date = scene.time.day(day.date),
+        number = day.number
+    );
     let mut sheet = Sheet::new(&id, theme::WIDTH, frame.bottom() + BELOW);
     draw_title(&mut sheet, &title);
     let plane = Plane { frame, temp, ratio };
@@ -92,18 +98,18 @@ fn chart(scene: &Scene<'_>, day: &Day) -> Result<Option<Chart>, Error> {
     }
     labels::draw_end_labels(&mut sheet, &plane.frame, &labels)?;
     sheet.answer_states(day.from, (day.to - day.from).as_seconds_f64(), plane.answers(scene, &paths));
-    let words = Words { alt: alt(scene, day, &paths), caption: CAPTION.to_owned(), title };
+    let words = About {
+        alt: alt(scene, day, &paths),
+        caption: say!(scene.words, "chart_psychrometric.hourly_means_of_each_air_from").to_owned(),
+        title,
+    };
     Ok(Some(scene.chart(sheet, id, words, ChartScope::Day(day.date), ChartKind::Psychrometric)))
 }
 
-const CAPTION: &str = "Hourly means of each air, from the hollow mark (its first hour of the day) to the full one (its \
-                       last). Curves join airs of equal relative humidity at the pressure of the job. Down is drier, \
-                       right is warmer.";
-
 /// The airs of a day with temperature and humidity.
 fn paths(scene: &Scene<'_>, day: &Day) -> Vec<Path> {
-    let surface = |track: &&AirTrack| matches!(track.place, TrackPlace::Surface | TrackPlace::Material);
-    let tracks: Vec<&AirTrack> = scene.analysis.tracks.iter().filter(|track| !surface(track)).collect();
+    let tracks: Vec<&AirTrack> =
+        scene.tracks_of_day().into_iter().filter(|track| track.place != TrackPlace::Material).collect();
     let pens = scene.pens(&tracks);
     tracks
         .iter()
@@ -188,8 +194,20 @@ impl Plane {
         });
         readout::Plane {
             axes: [
-                axis("dry-bulb temperature", (scene.unit_of(Quantity::AirTemp), 1), &self.temp, left, right),
-                axis("water in the air", ratio_reads(scene.units), &self.ratio, bottom, top),
+                axis(
+                    say!(scene.words, "chart_psychrometric.dry_bulb_temperature"),
+                    (scene.unit_of(Quantity::AirTemp), 1),
+                    &self.temp,
+                    left,
+                    right,
+                ),
+                axis(
+                    say!(scene.words, "chart_psychrometric.water_in_the_air"),
+                    ratio_reads(scene.units),
+                    &self.ratio,
+                    bottom,
+                    top,
+                ),
             ],
             series: series.collect(),
             each_s: 3600.0,
@@ -216,8 +234,9 @@ impl Plane {
         sheet.lines("grid", &Pen::solid(theme::GRID, 1.0), &grid)?;
         let axis = Pen::solid(theme::AXIS, 1.0);
         sheet.lines("axis", &axis, &[vec![spot(left, top), spot(left, bottom), spot(right, bottom)]])?;
-        sheet.text(left, top - 8.0, &look.fitted(air_axis_title(scene.units), right - left), &look);
-        let across = format!("dry-bulb temperature ({})", scene.unit_of(Quantity::AirTemp));
+        sheet.text(left, top - 8.0, &look.fitted(air_axis_title(scene.words, scene.units), right - left), &look);
+        let across =
+            say!(scene.words, "chart_psychrometric.dry_bulb_temperature_2", unit = scene.unit_of(Quantity::AirTemp));
         sheet.text(left, bottom + 36.0, &look.fitted(&across, right - left), &look);
         Ok(())
     }
@@ -234,7 +253,11 @@ fn draw_curves(sheet: &mut Sheet, plane: &Plane, scene: &Scene<'_>) -> Result<()
         let places: Vec<Spot> = line.iter().map(|state| plane.at(*state)).collect();
         sheet.lines("humidity", &Pen::solid(theme::AXIS, width), &[places])?;
         let (x, y) = plane.at(*last);
-        let words = if percent == 100 { "100 % RH".to_owned() } else { format!("{percent} %") };
+        let words = if percent == 100 {
+            say!(scene.words, "chart_psychrometric.100_rh").to_owned()
+        } else {
+            format!("{percent} %")
+        };
         // Left of where a curve leaves through the top, above where it leaves at the right.
         let x = (f64::from(x) / 10.0 - 4.0).max(plane.frame.left + look.width(&words) + 4.0);
         let y = (f64::from(y) / 10.0 - 5.0).max(plane.frame.top + look.size * CAP_HEIGHT + 4.0);
@@ -294,10 +317,21 @@ fn alt(scene: &Scene<'_>, day: &Day, paths: &[Path]) -> String {
         .iter()
         .filter_map(|path| {
             let (first, last) = (path.states().next()?, path.states().last()?);
-            Some(format!("{} from {} to {}", path.name, state_words(scene, *first), state_words(scene, *last)))
+            Some(say!(
+                scene.words,
+                "chart_psychrometric.from_to",
+                name = path.name,
+                first = state_words(scene, *first),
+                last = state_words(scene, *last)
+            ))
         })
         .collect();
-    format!("Dry bulb and water in the air on {}, first to last hour: {}.", scene.time.day(day.date), listed(&told, 5))
+    say!(
+        scene.words,
+        "chart_psychrometric.dry_bulb_and_water_in_the",
+        date = scene.time.day(day.date),
+        told = listed(scene.words, &told, 5)
+    )
 }
 
 #[cfg(test)]
@@ -321,7 +355,9 @@ mod tests {
                     gpp.is_some() && (scene.evidence.days[2].from..scene.evidence.days[2].to).contains(at)
                 });
                 let named = third.svg.contains(&format!(">{}<", track.label));
-                assert_eq!(named, has && track.place != TrackPlace::Surface, "{}", track.label);
+                // Inlets are of chambers whose air is logged.
+                let drawn = !matches!(track.place, TrackPlace::Surface | TrackPlace::Inlet);
+                assert_eq!(named, has && drawn, "{}", track.label);
             }
             assert!(third.alt.starts_with("Dry bulb and water in the air on Wed 8 Oct"), "{}", third.alt);
         }

@@ -6,7 +6,7 @@ use super::forecast;
 use super::labels::{self, Legend, Sample as Shows};
 use super::panel::{Below, FindingMarks, Panel, Ticks, ValueScale};
 use super::readout::{Area, Group, Member};
-use super::scene::{Scene, Words, listed};
+use super::scene::{About, Scene, listed};
 use super::series::{self, Sample};
 use super::sheet::{Fill, Frame, Sheet, Spot, TextLook, spot};
 use super::stack::draw_title;
@@ -16,6 +16,7 @@ use crate::error::Error;
 use crate::model::shown::with_unit;
 use crate::number_format::{shown, signed, trimmed};
 use crate::theme::{self, Dash, Pen};
+use crate::words::{Words, say};
 
 const COLUMNS: usize = 3;
 const PLOTS_A_CHART: usize = 12;
@@ -43,7 +44,13 @@ pub(super) fn draw(scene: &Scene<'_>) -> Result<Vec<Chart>, Error> {
         .iter()
         .filter(|point| point.chamber.as_deref().is_none_or(|id| scene.chamber_index(id).is_none()))
         .collect();
-    charts.extend(charts_of(scene, &elsewhere, "points outside any chamber", "no-chamber", &ChartScope::Job)?);
+    charts.extend(charts_of(
+        scene,
+        &elsewhere,
+        say!(scene.words, "chart_readings.points_outside_any_chamber"),
+        "no-chamber",
+        &ChartScope::Job,
+    )?);
     Ok(charts)
 }
 
@@ -58,23 +65,22 @@ fn charts_of(
         points.iter().filter(|point| !point.reference).filter_map(|point| SmallPlot::new(scene, point)).collect();
     let mut charts = Vec::new();
     for (index, part) in plots.chunks(PLOTS_A_CHART).enumerate() {
-        let (mut title, mut id) = (format!("Readings against goals, {name}"), format!("readings-{slug}"));
+        let (mut title, mut id) =
+            (say!(scene.words, "chart_readings.readings_against_goals", name = name), format!("readings-{slug}"));
         if index > 0 {
             title = format!("{title} ({})", index + 1);
             id = format!("{id}-{}", index + 1);
         }
-        let words = Words { alt: alt(part, name), caption: CAPTION.to_owned(), title };
+        let words = About {
+            alt: alt(scene.words, part, name),
+            caption: say!(scene.words, "chart_readings.one_plot_a_point_each_on").to_owned(),
+            title,
+        };
         let sheet = draw_cells(&id, &words.title, part, scene)?;
         charts.push(scene.chart(sheet, id, words, scope.clone(), ChartKind::Readings));
     }
     Ok(charts)
 }
-
-const CAPTION: &str = "One plot a point, each on its own scale; the dashed line is the goal. A hollow mark does not \
-                       decide: another meter, or not the highest of its visit. An arrow up is a lower bound: the meter \
-                       read more than that. A cross is a visit without a number. A wedge after the last reading is the \
-                       forecast: where it ends on the goal lies the 80 % range of the time to goal. Readings on \
-                       another scale than the goal's are in the table only.";
 
 /// One point's plot.
 struct SmallPlot<'a> {
@@ -102,8 +108,10 @@ impl<'a> SmallPlot<'a> {
             .collect();
         let (mut joined, mut marks, mut bounds, mut without) = (vec![vec![]], vec![], vec![], vec![]);
         let mut bridges = Vec::new();
-        let said =
-            readings.iter().map(|reading| (scene.time.seconds(reading.time), words_of(point, reading))).collect();
+        let said = readings
+            .iter()
+            .map(|reading| (scene.time.seconds(reading.time), words_of(scene.words, point, reading)))
+            .collect();
         for reading in readings {
             let at = scene.time.seconds(reading.time);
             match &reading.kind {
@@ -182,7 +190,7 @@ impl<'a> SmallPlot<'a> {
         }
         panel.draw_grid(sheet, "", Ticks::FewDays, Below::Words)?;
         let above = frame.top - head.numbers;
-        sheet.text(frame.left, above - 6.0, &look.fitted(&axis_words(point), frame.width + 60.0), &look);
+        sheet.text(frame.left, above - 6.0, &look.fitted(&axis_words(scene.words, point), frame.width + 60.0), &look);
         findings.draw_numbers(sheet, above)?;
         self.draw_moments(sheet, scene, &panel)?;
         if let Some(goal) = &point.goal {
@@ -203,19 +211,23 @@ impl<'a> SmallPlot<'a> {
         let crosses: Vec<Spot> = crosses.into_iter().map(|(x, y)| (x, y - 60)).collect();
         labels::cross(sheet, &Pen::solid(theme::TEXT, 1.3), &crosses)?;
         self.draw_bounds(sheet, &panel)?;
-        self.draw_end_words(sheet, &panel);
-        sheet.answer(panel.time, self.answers(&frame));
+        self.draw_end_words(scene.words, sheet, &panel);
+        sheet.answer(panel.time, self.answers(scene.words, &frame));
         Ok(())
     }
 
-    fn answers(&self, frame: &Frame) -> Area {
-        let mut members = vec![Member::moments("reading", Some(&Pen::solid(theme::BLUE, 1.6)), self.said.clone())];
+    fn answers(&self, words: Words, frame: &Frame) -> Area {
+        let mut members = vec![Member::moments(
+            say!(words, "chart_readings.reading"),
+            Some(&Pen::solid(theme::BLUE, 1.6)),
+            self.said.clone(),
+        )];
         if let Some(goal) = &self.point.goal {
-            let words = with_unit(goal.value, &self.point.unit);
-            members.push(Member::spans("goal", vec![(0.0, f64::INFINITY, words)]));
+            let level = with_unit(goal.value, &self.point.unit);
+            members.push(Member::spans(say!(words, "chart_readings.goal"), vec![(0.0, f64::INFINITY, level)]));
         }
         Area {
-            title: format!("Point {}", self.point.id),
+            title: say!(words, "chart_readings.point", id = self.point.id),
             left: frame.left,
             top: frame.top,
             width: frame.width,
@@ -273,22 +285,26 @@ impl<'a> SmallPlot<'a> {
     }
 
     /// Last value and goal, right of the plot.
-    fn draw_end_words(&self, sheet: &mut Sheet, panel: &Panel<'_>) {
-        let mut words: Vec<(f64, String, TextLook)> = Vec::new();
+    fn draw_end_words(&self, words: Words, sheet: &mut Sheet, panel: &Panel<'_>) {
+        let mut said: Vec<(f64, String, TextLook)> = Vec::new();
         let look = TextLook::small();
         let ends = self.joined.last().and_then(|line| line.last()).into_iter().chain(self.last_mark());
         if let Some(last) = ends.max_by(|a, b| a.0.total_cmp(&b.0)) {
             let text = trimmed(last.1, 2);
-            words.push((f64::from(panel.at(*last).1) / 10.0, text, look.strong().coloured(theme::TEXT)));
+            said.push((f64::from(panel.at(*last).1) / 10.0, text, look.strong().coloured(theme::TEXT)));
         }
         if let Some(goal) = &self.point.goal {
             let y = f64::from(panel.at((0.0, goal.value)).1) / 10.0;
-            words.push((y, format!("goal {}", trimmed(goal.value, 2)), look.coloured(theme::TEXT)));
+            said.push((
+                y,
+                say!(words, "chart_readings.goal_2", value = trimmed(goal.value, 2)),
+                look.coloured(theme::TEXT),
+            ));
         }
-        let wanted: Vec<f64> = words.iter().map(|word| word.0).collect();
+        let wanted: Vec<f64> = said.iter().map(|one| one.0).collect();
         let places = labels::spread(&wanted, 14.0, panel.frame.top + 4.0, panel.frame.bottom() - 4.0);
         let room = 62.0;
-        for ((_, text, look), y) in words.iter().zip(places) {
+        for ((_, text, look), y) in said.iter().zip(places) {
             sheet.text_centred(panel.frame.right() + 5.0, y, &look.fitted(text, room), look);
         }
     }
@@ -316,7 +332,7 @@ fn draw_cells(id: &str, title: &str, plots: &[SmallPlot<'_>], scene: &Scene<'_>)
         let marks = FindingMarks::new(&scene.point_findings(&plot.point.id), &time, &frame);
         head.numbers = marks.height().max(head.numbers);
     }
-    let legend = legend(plots, time.to > scene.time.to, head.numbers > 0.0);
+    let legend = legend(scene.words, plots, time.to > scene.time.to, head.numbers > 0.0);
     let height = head.height() + PLOT_HEIGHT + BELOW_PLOT;
     let legend_top = TOP + rows * height + 2.0;
     let mut sheet = Sheet::new(id, theme::WIDTH, legend_top + legend.height(width) + 8.0);
@@ -329,9 +345,13 @@ fn draw_cells(id: &str, title: &str, plots: &[SmallPlot<'_>], scene: &Scene<'_>)
 }
 
 /// A reading with what speaks against it.
-fn words_of(point: &PointEvidence, reading: &ReadingEvidence) -> String {
-    let words = crate::model::shown::reading(reading);
-    if reading.decides || point.goal.is_none() { words } else { format!("{words} (does not decide)") }
+fn words_of(words: Words, point: &PointEvidence, reading: &ReadingEvidence) -> String {
+    let said = crate::model::shown::reading(words, reading);
+    if reading.decides || point.goal.is_none() {
+        said
+    } else {
+        say!(words, "chart_readings.does_not_decide", reading = said)
+    }
 }
 
 /// Place of one plot with its words.
@@ -356,81 +376,111 @@ impl Head {
 }
 
 /// What is in the drawing, and nothing else.
-fn legend(plots: &[SmallPlot<'_>], beyond_record: bool, numbered: bool) -> Legend {
+fn legend(words: Words, plots: &[SmallPlot<'_>], beyond_record: bool, numbered: bool) -> Legend {
     let pen = Pen::solid(theme::BLUE, 1.6);
     let has = |of: &dyn Fn(&SmallPlot<'_>) -> bool| plots.iter().any(of);
     let entries = [
-        (has(&|p| p.marks.iter().any(|m| m.1 == Fill::Solid)), Shows::Mark(pen, Fill::Solid), "reading"),
-        (has(&|p| p.marks.iter().any(|m| m.1 == Fill::Hollow)), Shows::Mark(pen, Fill::Hollow), "does not decide"),
-        (has(&|p| !p.bridges.is_empty()), Shows::Line(theme::NOT_MEASURED), labels::DAYS_NOT_READ),
-        (has(&|p| !p.bounds.is_empty()), Shows::ArrowUp, "more than this (OL: over the meter's range)"),
-        (has(&|p| !p.without.is_empty()), Shows::Cross, "no number"),
-        (has(&|p| p.point.goal.is_some()), Shows::Line(Pen::solid(theme::TEXT, 1.3).dashed(Dash::Short)), "goal"),
-        (has(&|p| p.point.met_at.is_some()), Shows::Moment, "goal met"),
-        (has(&|p| !p.point.reopened_at.is_empty()), Shows::LostMoment, "met goal lost again"),
-        (has(&|p| p.point.ended.is_some()), Shows::Hatched, "point ended"),
-        (has(&|p| p.forecast.is_some()), Shows::Filled(theme::UNCERTAINTY), "forecast, 80 % range"),
-        (beyond_record, Shows::Filled(theme::SHADE), "after the record"),
-        (numbered, Shows::Number, "finding; a short span is shaded"),
+        (
+            has(&|p| p.marks.iter().any(|m| m.1 == Fill::Solid)),
+            Shows::Mark(pen, Fill::Solid),
+            say!(words, "chart_readings.reading"),
+        ),
+        (
+            has(&|p| p.marks.iter().any(|m| m.1 == Fill::Hollow)),
+            Shows::Mark(pen, Fill::Hollow),
+            say!(words, "chart_readings.does_not_decide_2"),
+        ),
+        (
+            has(&|p| !p.bridges.is_empty()),
+            Shows::Line(theme::NOT_MEASURED),
+            say!(words, "chart.days_without_a_reading_not_measured"),
+        ),
+        (has(&|p| !p.bounds.is_empty()), Shows::ArrowUp, say!(words, "chart_readings.more_than_this_ol_over_the")),
+        (has(&|p| !p.without.is_empty()), Shows::Cross, say!(words, "chart_readings.no_number")),
+        (
+            has(&|p| p.point.goal.is_some()),
+            Shows::Line(Pen::solid(theme::TEXT, 1.3).dashed(Dash::Short)),
+            say!(words, "chart_readings.goal"),
+        ),
+        (has(&|p| p.point.met_at.is_some()), Shows::Moment, say!(words, "chart_readings.goal_met")),
+        (
+            has(&|p| !p.point.reopened_at.is_empty()),
+            Shows::LostMoment,
+            say!(words, "chart_readings.met_goal_lost_again"),
+        ),
+        (has(&|p| p.point.ended.is_some()), Shows::Hatched, say!(words, "chart_readings.point_ended")),
+        (
+            has(&|p| p.forecast.is_some()),
+            Shows::Filled(theme::UNCERTAINTY),
+            say!(words, "chart_readings.forecast_80_range"),
+        ),
+        (beyond_record, Shows::Filled(theme::SHADE), say!(words, "chart_readings.after_the_record")),
+        (numbered, Shows::Number, say!(words, "chart_readings.finding_a_short_span_is_shaded")),
     ];
     Legend::new(entries.into_iter().filter(|e| e.0).map(|(_, shows, words)| (shows, words.to_owned())).collect())
 }
 
-fn axis_words(point: &PointEvidence) -> String {
-    let depth = point.depth.as_ref().map_or_else(String::new, |depth| format!(", depth {depth}"));
+fn axis_words(words: Words, point: &PointEvidence) -> String {
+    let depth =
+        point.depth.as_ref().map_or_else(String::new, |depth| say!(words, "chart_readings.depth", depth = depth));
     format!("{}{depth}", point.unit)
 }
 
 fn verdict_words(scene: &Scene<'_>, point: &PointEvidence) -> String {
     if let Some(ended) = &point.ended {
-        return format!("ended {}: {}", scene.time.short_day_of(ended.at), ended.reason);
+        return say!(
+            scene.words,
+            "chart_readings.ended",
+            at = scene.time.short_day_of(ended.at),
+            reason = ended.reason
+        );
     }
     match (point.verdict, point.met_at, point.distance_to_goal) {
-        (GoalVerdict::Met, Some(at), _) => format!("met {}", scene.time.instant(at)),
+        (GoalVerdict::Met, Some(at), _) => say!(scene.words, "chart_readings.met", at = scene.time.instant(at)),
         (GoalVerdict::NotMet, _, Some(distance)) => {
-            format!("not met: {} {} from goal", signed(distance, 1), point.unit)
+            say!(scene.words, "chart_readings.not_met_from_goal", distance = signed(distance, 1), unit = point.unit)
         }
-        (verdict, ..) => verdict.words().to_owned(),
+        (verdict, ..) => scene.words.goal_verdict(verdict).to_owned(),
     }
 }
 
-fn alt(plots: &[SmallPlot<'_>], name: &str) -> String {
+fn alt(words: Words, plots: &[SmallPlot<'_>], name: &str) -> String {
     let ids = |of: &dyn Fn(&PointEvidence) -> bool| -> Vec<String> {
         plots.iter().map(|plot| plot.point).filter(|point| of(point)).map(|point| point.id.clone()).collect()
     };
     let mut parts = Vec::new();
     let met = ids(&|p| p.ended.is_none() && p.verdict == GoalVerdict::Met);
     if !met.is_empty() {
-        parts.push(format!("goal met at {}", listed(&met, 8)));
+        parts.push(say!(words, "chart_readings.goal_met_at", met = listed(words, &met, 8)));
     }
     let open: Vec<String> = plots
         .iter()
         .map(|plot| plot.point)
         .filter(|point| point.ended.is_none() && point.verdict == GoalVerdict::NotMet)
         .map(|point| match (point.last, &point.goal) {
-            (Some(last), Some(goal)) => format!(
-                "{} ({} {} against {} {})",
-                point.id,
-                trimmed(last, 2),
-                point.unit,
-                trimmed(goal.value, 2),
-                point.unit
+            (Some(last), Some(goal)) => say!(
+                words,
+                "chart_readings.against",
+                id = point.id,
+                last = trimmed(last, 2),
+                unit = point.unit,
+                value = trimmed(goal.value, 2)
             ),
             _ => point.id.clone(),
         })
         .collect();
     if !open.is_empty() {
-        parts.push(format!("not met at {}", listed(&open, 4)));
+        parts.push(say!(words, "chart_readings.not_met_at", open = listed(words, &open, 4)));
     }
     let not_shown = ids(&|p| p.ended.is_none() && p.verdict == GoalVerdict::NotShown);
     if !not_shown.is_empty() {
-        parts.push(format!("not shown at {}", listed(&not_shown, 8)));
+        parts.push(say!(words, "chart_readings.not_shown_at", not_shown = listed(words, &not_shown, 8)));
     }
     let ended = ids(&|p| p.ended.is_some());
     if !ended.is_empty() {
-        parts.push(format!("ended: {}", listed(&ended, 8)));
+        parts.push(say!(words, "chart_readings.ended_2", ended = listed(words, &ended, 8)));
     }
-    format!("Readings over time, {name}: {}.", parts.join("; "))
+    say!(words, "chart_readings.readings_over_time", name = name, parts = parts.join("; "))
 }
 
 #[cfg(test)]

@@ -15,11 +15,13 @@ use crate::error::Error;
 use crate::number_format::{shown, trimmed};
 use crate::theme::{self, Dash, Pen};
 use crate::units_shown::UnitSystem;
+use crate::words::{Manner, Words, say};
 
 pub(super) struct Scene<'a> {
     pub(super) analysis: &'a Analysis,
     pub(super) evidence: &'a Evidence,
     pub(super) units: UnitSystem,
+    pub(super) words: Words,
     pub(super) time: TimeScale,
     slugs: BTreeMap<&'a str, String>,
 }
@@ -36,7 +38,8 @@ pub(super) enum Quantity {
 
 impl<'a> Scene<'a> {
     /// `None` if the record has no length: there is nothing to draw.
-    pub(super) fn new(analysis: &'a Analysis, units: UnitSystem) -> Result<Option<Self>, Error> {
+    pub(super) fn new(analysis: &'a Analysis, manner: impl Into<Manner>) -> Result<Option<Self>, Error> {
+        let Manner { units, language } = manner.into();
         let evidence = &analysis.evidence;
         let Some(time) = TimeScale::of_record(evidence)? else { return Ok(None) };
         let mut slugs: BTreeMap<&str, String> = BTreeMap::new();
@@ -45,7 +48,7 @@ impl<'a> Scene<'a> {
             let slug = unique(&slug(&chamber.id), &mut taken);
             slugs.insert(&chamber.id, slug);
         }
-        Ok(Some(Self { analysis, evidence, units, time, slugs }))
+        Ok(Some(Self { analysis, evidence, units, words: Words::of(language), time, slugs }))
     }
 
     pub(super) fn chamber_index(&self, id: &str) -> Option<usize> {
@@ -101,6 +104,25 @@ impl<'a> Scene<'a> {
                 TrackPlace::Unplaced => false,
             })
             .collect()
+    }
+
+    /// Tracks of which a day's charts show the air: all but surfaces, and the inlet of a unit where the air of its chamber
+    /// is logged too, which is the same air.
+    pub(super) fn tracks_of_day(&self) -> Vec<&'a AirTrack> {
+        let tracks = &self.analysis.tracks;
+        let is_logged = |chamber: &str| {
+            tracks.iter().any(|t| t.place == TrackPlace::Affected && t.chamber.as_deref() == Some(chamber))
+        };
+        let twice = |track: &&AirTrack| match (&track.chamber, &track.unit) {
+            _ if track.place != TrackPlace::Inlet => false,
+            (Some(chamber), _) => is_logged(chamber),
+            (None, Some(unit)) => {
+                let mut chambers = self.evidence.chambers.iter().filter(|one| self.unit_serves(unit, &one.id));
+                chambers.any(|one| is_logged(&one.id))
+            }
+            (None, None) => false,
+        };
+        tracks.iter().filter(|track| track.place != TrackPlace::Surface && !twice(track)).collect()
     }
 
     /// Tracks that no chamber's chart shows.
@@ -253,17 +275,17 @@ impl<'a> Scene<'a> {
     }
 
     /// The finished chart.
-    pub(super) fn chart(&self, sheet: Sheet, id: String, words: Words, scope: ChartScope, kind: ChartKind) -> Chart {
+    pub(super) fn chart(&self, sheet: Sheet, id: String, words: About, scope: ChartScope, kind: ChartKind) -> Chart {
         let (width, height) = sheet.size();
         let readout = sheet.readout().clone();
-        let Words { title, alt, caption } = words;
+        let About { title, alt, caption } = words;
         let svg = sheet.finish(&title, &alt);
         Chart { id, title, alt, caption, scope, kind, svg, width, height, readout }
     }
 }
 
-/// The words around a chart.
-pub(super) struct Words {
+/// What is said around a chart.
+pub(super) struct About {
     pub(super) title: String,
     pub(super) alt: String,
     pub(super) caption: String,
@@ -273,27 +295,27 @@ pub(super) struct Words {
 ///
 /// # Arguments
 /// * `still`: a change no larger than this is none.
-pub(super) fn course(first: f64, last: f64, still: f64, decimals: usize) -> String {
+pub(super) fn course(words: Words, first: f64, last: f64, still: f64, decimals: usize) -> String {
     let (from, to) = (shown(first, decimals), shown(last, decimals));
     if (last - first).abs() <= still || from == to {
-        format!("stayed near {}", shown(f64::midpoint(first, last), decimals))
+        say!(words, "chart.stayed_near", value = shown(f64::midpoint(first, last), decimals))
     } else if last < first {
-        format!("fell from {from} to {to}")
+        say!(words, "chart.fell_from_to", from = from, to = to)
     } else {
-        format!("rose from {from} to {to}")
+        say!(words, "chart.rose_from_to", from = from, to = to)
     }
 }
 
 /// Names in a list, the rest counted: `A1, A2, A3 and 4 more`.
-pub(super) fn listed(names: &[String], most: usize) -> String {
+pub(super) fn listed(words: Words, names: &[String], most: usize) -> String {
     match names {
-        [] => "none".to_owned(),
+        [] => say!(words, "chart.none").to_owned(),
         [one] => one.clone(),
         names if names.len() <= most => {
             let (last, first) = names.split_last().map_or((String::new(), &[][..]), |(l, f)| (l.clone(), f));
-            format!("{} and {last}", first.join(", "))
+            say!(words, "chart.and", first = first.join(", "), last = last)
         }
-        names => format!("{} and {} more", names[..most].join(", "), names.len() - most),
+        names => say!(words, "chart.and_more", first = names[..most].join(", "), more = names.len() - most),
     }
 }
 
@@ -329,6 +351,11 @@ fn unique(slug: &str, taken: &mut Vec<String>) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::words::Language;
+
+    fn english() -> Words {
+        Words::of(Language::English)
+    }
 
     #[test]
     fn file_names_are_plain_and_unique() {
@@ -340,16 +367,16 @@ mod tests {
 
     #[test]
     fn a_course_inside_the_uncertainty_is_none() {
-        assert_eq!(course(92.4, 41.2, 3.0, 0), "fell from 92 to 41");
-        assert_eq!(course(44.0, 46.0, 3.0, 0), "stayed near 45");
-        assert_eq!(course(40.0, 46.0, 3.0, 0), "rose from 40 to 46");
+        assert_eq!(course(english(), 92.4, 41.2, 3.0, 0), "fell from 92 to 41");
+        assert_eq!(course(english(), 44.0, 46.0, 3.0, 0), "stayed near 45");
+        assert_eq!(course(english(), 40.0, 46.0, 3.0, 0), "rose from 40 to 46");
     }
 
     #[test]
     fn long_lists_are_counted() {
         let names = |n: usize| (0..n).map(|i| format!("A{i}")).collect::<Vec<_>>();
-        assert_eq!(listed(&names(0), 3), "none");
-        assert_eq!(listed(&names(2), 3), "A0 and A1");
-        assert_eq!(listed(&names(5), 3), "A0, A1, A2 and 2 more");
+        assert_eq!(listed(english(), &names(0), 3), "none");
+        assert_eq!(listed(english(), &names(2), 3), "A0 and A1");
+        assert_eq!(listed(english(), &names(5), 3), "A0, A1, A2 and 2 more");
     }
 }

@@ -12,6 +12,7 @@ use super::time_axis::TimeScale;
 use crate::error::Error;
 use crate::number_format::shown;
 use crate::theme::{self, Dash, Mark, Pen};
+use crate::words::{Words, say};
 
 /// Lower and upper edge of a band, over the same samples.
 pub(super) type Band = (Vec<Vec<Sample>>, Vec<Vec<Sample>>);
@@ -96,6 +97,7 @@ pub(super) struct Strip {
 
 /// The whole drawing.
 pub(super) struct Stack<'a> {
+    pub(super) words: Words,
     pub(super) title: String,
     pub(super) time: &'a TimeScale,
     pub(super) plots: Vec<Plot>,
@@ -177,7 +179,7 @@ impl Stack<'_> {
         let strips = self.strips.iter().filter(|strip| !strip.spans.is_empty()).map(|strip| {
             let spans = strip.spans.iter().filter_map(|(from, to, state)| {
                 let (from, to) = self.time.clipped(*from, *to).filter(|(from, to)| to > from)?;
-                Some((self.time.seconds(from), self.time.seconds(to), run_words(*state).to_owned()))
+                Some((self.time.seconds(from), self.time.seconds(to), run_words(self.words, *state).to_owned()))
             });
             Member::spans(&strip.name, spans.collect())
         });
@@ -187,12 +189,12 @@ impl Stack<'_> {
 }
 
 /// What a unit did.
-pub(super) fn run_words(state: RunState) -> &'static str {
+pub(super) fn run_words(words: Words, state: RunState) -> &'static str {
     match state {
-        RunState::Running => "ran",
-        RunState::Stopped => "did not run",
-        RunState::Paused => "recorded pause",
-        RunState::NotShown => "running not known",
+        RunState::Running => say!(words, "chart.ran"),
+        RunState::Stopped => say!(words, "chart.did_not_run"),
+        RunState::Paused => say!(words, "chart.recorded_pause"),
+        RunState::NotShown => say!(words, "chart.running_not_known"),
     }
 }
 

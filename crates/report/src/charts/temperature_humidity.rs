@@ -4,11 +4,12 @@ use grainfall_analysis::evidence::{AirGoalOf, AirTrack, ChamberEvidence, TrackPl
 
 use super::labels::{Legend, Sample as Shows};
 use super::panel::{Ticks, ValueScale};
-use super::scene::{Quantity, Scene, Words, course};
+use super::scene::{About, Quantity, Scene, course};
 use super::stack::{Level, Line, Plot, Stack};
 use super::{Chart, ChartKind, ChartScope};
 use crate::error::Error;
 use crate::theme::{self, Dash, Mark, Pen};
+use crate::words::say;
 
 /// One chart a chamber, and one of the air that belongs to none.
 pub(super) fn draw(scene: &Scene<'_>) -> Result<Vec<Chart>, Error> {
@@ -47,7 +48,7 @@ fn chart(scene: &Scene<'_>, chamber: Option<&ChamberEvidence>, tracks: &[&AirTra
                 if has_dew_point(track)
                     && let Some(dew_pen) = dew_pens.next()
                 {
-                    add(Quantity::DewPoint, format!("{name}, dew point"), dew_pen);
+                    add(Quantity::DewPoint, say!(scene.words, "chart_temperature.dew_point", name = name), dew_pen);
                 }
                 add(Quantity::AirTemp, name.clone(), pen);
                 add(Quantity::Humidity, name, pen);
@@ -73,11 +74,26 @@ fn chart(scene: &Scene<'_>, chamber: Option<&ChamberEvidence>, tracks: &[&AirTra
     let levels = |quantity: AirGoalOf, name: &str, unit: &str, shown_value: &dyn Fn(f64) -> f64| {
         chamber.map_or_else(Vec::new, |chamber| Scene::air_goal_levels(chamber, quantity, name, unit, shown_value))
     };
-    let humidity_goals = levels(AirGoalOf::Rh, "goal", "%", &|rh_pct| rh_pct);
-    let dew_goals = levels(AirGoalOf::DewPoint, "dew point goal", unit, &|temp_c| scene.units.temp(temp_c));
+    let humidity_goals = levels(AirGoalOf::Rh, say!(scene.words, "chart_temperature.goal"), "%", &|rh_pct| rh_pct);
+    let dew_goals =
+        levels(AirGoalOf::DewPoint, say!(scene.words, "chart_temperature.dew_point_goal"), unit, &|temp_c| {
+            scene.units.temp(temp_c)
+        });
     let plots: Vec<Plot> = [
-        plot(temps, dew_goals, format!("temperature ({unit})"), unit, (scene.units.temp_difference(5.0), 190.0)),
-        plot(humidities, humidity_goals, "relative humidity (%)".to_owned(), "%", (10.0, 160.0)),
+        plot(
+            temps,
+            dew_goals,
+            say!(scene.words, "chart_temperature.temperature", unit = unit),
+            unit,
+            (scene.units.temp_difference(5.0), 190.0),
+        ),
+        plot(
+            humidities,
+            humidity_goals,
+            say!(scene.words, "chart_temperature.relative_humidity").to_owned(),
+            "%",
+            (10.0, 160.0),
+        ),
     ]
     .into_iter()
     .flatten()
@@ -86,13 +102,17 @@ fn chart(scene: &Scene<'_>, chamber: Option<&ChamberEvidence>, tracks: &[&AirTra
         return Ok(None);
     }
     let title = match chamber {
-        Some(chamber) => format!("Temperature and humidity, {}", chamber.name),
-        None => "Temperature and humidity, loggers outside any chamber".to_owned(),
+        Some(chamber) => say!(scene.words, "chart_temperature.temperature_and_humidity", name = chamber.name),
+        None => say!(scene.words, "chart_temperature.temperature_and_humidity_loggers_outside_any").to_owned(),
     };
     let findings = scene.air_findings(tracks, chamber.map(|chamber| chamber.id.as_str()));
-    let legend =
-        if findings.is_empty() { vec![] } else { vec![(Shows::Number, "finding; a short span is shaded".to_owned())] };
+    let legend = if findings.is_empty() {
+        vec![]
+    } else {
+        vec![(Shows::Number, say!(scene.words, "chart_temperature.finding_a_short_span_is_shaded").to_owned())]
+    };
     let stack = Stack {
+        words: scene.words,
         title: title.clone(),
         time: &scene.time,
         plots,
@@ -106,13 +126,10 @@ fn chart(scene: &Scene<'_>, chamber: Option<&ChamberEvidence>, tracks: &[&AirTra
         |chamber| format!("temperature-humidity-{}", scene.slug(&chamber.id)),
     );
     let sheet = stack.draw(&id)?;
-    let words = Words {
+    let words = About {
         title,
         alt: alt(scene, chamber, tracks),
-        caption:
-            "Each line is one logger and ends where its record has a gap. Relative humidity follows temperature as \
-                  well as water; how much water the air holds is in the chart of water in the air."
-                .to_owned(),
+        caption: say!(scene.words, "chart_temperature.each_line_is_one_logger_and").to_owned(),
     };
     let scope = chamber.map_or(ChartScope::Job, |chamber| ChartScope::Chamber(chamber.id.clone()));
     Ok(Some(scene.chart(sheet, id, words, scope, ChartKind::TemperatureHumidity)))
@@ -121,7 +138,9 @@ fn chart(scene: &Scene<'_>, chamber: Option<&ChamberEvidence>, tracks: &[&AirTra
 fn alt(scene: &Scene<'_>, chamber: Option<&ChamberEvidence>, tracks: &[&AirTrack]) -> String {
     let wanted = if chamber.is_some() { TrackPlace::Affected } else { TrackPlace::Unplaced };
     let track = tracks.iter().find(|track| track.place == wanted).or(tracks.first());
-    let Some(track) = track else { return "Temperature and relative humidity over time.".to_owned() };
+    let Some(track) = track else {
+        return say!(scene.words, "chart_temperature.temperature_and_relative_humidity_over_time").to_owned();
+    };
     let days: Vec<_> = scene
         .evidence
         .daily_air
@@ -130,21 +149,29 @@ fn alt(scene: &Scene<'_>, chamber: Option<&ChamberEvidence>, tracks: &[&AirTrack
         .filter_map(|day| Some((day.date, day.air_temp_c?.mean, day.rh_pct?.mean)))
         .collect();
     let (Some(first), Some(last)) = (days.first(), days.last()) else {
-        return format!("Temperature and relative humidity over time: {}.", track.label);
+        return say!(
+            scene.words,
+            "chart_temperature.temperature_and_relative_humidity_over_time_2",
+            label = track.label
+        );
     };
     let temp = course(
+        scene.words,
         scene.units.temp(first.1),
         scene.units.temp(last.1),
         scene.units.temp_difference(0.5),
         scene.decimals_of(Quantity::AirTemp),
     );
-    let humidity = course(first.2, last.2, 2.0, 0);
-    format!(
-        "Daily means of {}, {} to {}: temperature {temp} {}, relative humidity {humidity} %.",
-        track.label,
-        scene.time.short_day(first.0),
-        scene.time.short_day(last.0),
-        scene.units.temp_unit(),
+    let humidity = course(scene.words, first.2, last.2, 2.0, 0);
+    say!(
+        scene.words,
+        "chart_temperature.daily_means_of_to_temperature_relative",
+        label = track.label,
+        first = scene.time.short_day(first.0),
+        last = scene.time.short_day(last.0),
+        temp = temp,
+        temp_unit = scene.units.temp_unit(),
+        humidity = humidity
     )
 }
 

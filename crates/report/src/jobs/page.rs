@@ -10,9 +10,10 @@ use minijinja::Value;
 use serde::Serialize;
 
 use super::{Job, Jobs};
+use crate::Error;
 use crate::number_format::count;
 use crate::page::{json, set, value};
-use crate::{Error, text};
+use crate::words::{Language, Words};
 
 const TEMPLATE: &str = include_str!("../../assets/jobs.html");
 const STYLE: &str = include_str!("../../assets/jobs.css");
@@ -27,7 +28,7 @@ struct Shown<'a> {
     as_of: String,
     kinds: Vec<KindShown>,
     rows: Vec<Row<'a>>,
-    cautions: [(&'static str, &'static str); 10],
+    cautions: &'static [Vec<String>],
 }
 
 /// One kind of need, with the number of jobs that have it.
@@ -73,7 +74,7 @@ pub fn page(jobs: &Jobs) -> Result<String, Error> {
     let mut replaced = 0;
     let context = BTreeMap::from([
         ("jobs", value(&shown, &mut replaced)),
-        ("replaced", Value::from(text::replaced(replaced))),
+        ("replaced", Value::from(Words::of(Language::English).replaced(replaced))),
         ("style", Value::from_safe_string(format!("{BASE}{STYLE}"))),
     ]);
     set("jobs.html", TEMPLATE, context)
@@ -104,7 +105,7 @@ fn shown(jobs: &Jobs) -> Shown<'_> {
             .enumerate()
             .map(|(at, job)| row(job, [at, by_name[at], by_record[at], by_units[at]]))
             .collect(),
-        cautions: text::CAUTIONS,
+        cautions: Words::of(Language::English).rows("cautions"),
     }
 }
 

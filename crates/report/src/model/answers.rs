@@ -12,7 +12,7 @@ use super::completeness;
 use super::shown::{self, Shown};
 use super::{Block, Cell, Fact, Item, Mark, Row, Section, Table, VerdictCard, note, number_column, text_column};
 use crate::number_format::{self, NO_VALUE, count, signed, trimmed};
-use crate::text;
+use crate::words::{Words, say};
 
 /// Open points named on a verdict; the others are in the chamber's table.
 const POINTS_NAMED: usize = 4;
@@ -25,49 +25,47 @@ pub(super) const ROWS_NAMED: usize = 12;
 
 /// The section.
 pub(super) fn section(evidence: &Evidence, shown: &Shown) -> Section {
-    let mut section = Section::new("answers", 1, "Answers");
+    let mut section = Section::new("answers", 1, say!(shown.words, "answers.answers"));
     section.blocks.push(Block::Facts { facts: facts(evidence, shown) });
     section.blocks.push(Block::Verdicts { verdicts: verdicts(evidence, shown) });
     if evidence.equipment_totals.is_empty() {
-        section.blocks.push(note("No equipment is on the record, so no equipment-day is judged."));
+        section.blocks.push(note(say!(shown.words, "answers.no_equipment_is_on_the_record")));
     } else {
-        section.blocks.push(Block::Table(totals_table(evidence)));
+        section.blocks.push(Block::Table(totals_table(shown.words, evidence)));
     }
     section.blocks.extend(findings_summary(evidence, shown).map(Block::Table));
     section.blocks.extend(evidence.releases.iter().map(|release| Block::Statement {
-        title: format!(
-            "Release of equipment: {}",
-            shown::list(&release.chambers.iter().map(|id| chamber_name(evidence, id)).collect::<Vec<_>>())
+        title: say!(
+            shown.words,
+            "answers.release_of_equipment",
+            id = shown::list(
+                &release.chambers.iter().map(|id| chamber_name(shown.words, evidence, id)).collect::<Vec<_>>()
+            )
         ),
         sentences: release.sentences.clone(),
-        rows: shown::rows(&release.rows, ROWS_NAMED),
+        rows: shown::rows(shown.words, &release.rows, ROWS_NAMED),
     }));
     let missing = evidence.missing.iter();
     let missing = missing.map(|missing| Item { text: missing.text.clone(), detail: Some(missing.remedy.clone()) });
     let missing: Vec<Item> = missing.chain(completeness::lacking_days(evidence, shown)).collect();
     if missing.is_empty() {
-        section.blocks.push(note(text::NOTHING_MISSING));
+        section.blocks.push(note(say!(shown.words, "text.nothing_missing")));
     } else {
-        section.blocks.push(super::heading("What the record lacks"));
+        section.blocks.push(super::heading(say!(shown.words, "answers.what_the_record_lacks")));
         section.blocks.push(Block::List { items: missing });
     }
-    section.blocks.extend(goals_assumed(evidence));
-    section.blocks.push(note(text::WHAT_THE_VERDICTS_REST_ON));
+    section.blocks.extend(goals_assumed(shown.words, evidence));
+    section.blocks.push(note(say!(shown.words, "text.what_the_verdicts_rest_on")));
     section
 }
 
 /// How many goals nobody wrote.
-fn goals_assumed(evidence: &Evidence) -> Option<Block> {
+fn goals_assumed(words: Words, evidence: &Evidence) -> Option<Block> {
     let goals = evidence.points.iter().filter(|point| !point.reference).filter_map(|point| point.goal.as_ref());
     let (assumed, all) = goals.fold((0_u64, 0_u64), |(assumed, all), goal| {
         (assumed + u64::from(goal.basis == GoalBasis::CommonPractice), all + 1)
     });
-    (assumed > 0).then(|| {
-        note(format!(
-            "Goals: {assumed} of {all} are not written in the job; they are drawn from the dry standard by common practice, \
-             for which no source is named. Each is shown with its basis beside its point."
-        ))
-    })
+    (assumed > 0).then(|| note(say!(words, "answers.goals_of_are_not_written_in", assumed = assumed, all = all)))
 }
 
 /// What was found, by kind, each named, so that nothing stays hidden behind the first page.
@@ -77,13 +75,17 @@ fn findings_summary(evidence: &Evidence, shown: &Shown) -> Option<Table> {
         kinds.entry(finding.kind.words()).or_default().push(finding);
     }
     let mut table = Table::new(
-        "What was found, by kind; each finding has its evidence in the section “Findings”",
-        vec![text_column("Finding", 96.0), number_column("How many", 36.0), text_column("Of what, and when", 380.0)],
+        say!(shown.words, "answers.what_was_found_by_kind_each"),
+        vec![
+            text_column(say!(shown.words, "answers.finding"), 96.0),
+            number_column(say!(shown.words, "answers.how_many"), 36.0),
+            text_column(say!(shown.words, "answers.of_what_and_when"), 380.0),
+        ],
     );
     for (words, found) in kinds {
         let mut named: Vec<String> = found.iter().take(FINDINGS_NAMED).map(|one| finding_name(shown, one)).collect();
         if found.len() > FINDINGS_NAMED {
-            named.push(format!("and {} more", found.len() - FINDINGS_NAMED));
+            named.push(say!(shown.words, "answers.and_more", more = found.len() - FINDINGS_NAMED));
         }
         let first = found.first().map(|one| super::findings::anchor(one));
         table.push(vec![Cell::link(words, "", first), found.len().to_string().into(), named.join("; ").into()]);
@@ -94,11 +96,17 @@ fn findings_summary(evidence: &Evidence, shown: &Shown) -> Option<Table> {
 /// `D2, 8 Oct 02:10 to 07:40 (no. 3)`.
 fn finding_name(shown: &Shown, finding: &Finding) -> String {
     let subject = match &finding.subject {
-        Subject::Job => "job".to_owned(),
-        Subject::Chamber(id) => format!("chamber {}", shown::cut(id, 40)),
+        Subject::Job => say!(shown.words, "word.job").to_owned(),
+        Subject::Chamber(id) => say!(shown.words, "answers.chamber", id = shown::cut(id, 40)),
         Subject::Point(id) | Subject::Unit(id) | Subject::Logger(id) => shown::cut(id, 40),
     };
-    format!("{subject}, {} (no. {})", shown.span(finding.from, finding.to), finding.number)
+    say!(
+        shown.words,
+        "answers.no",
+        subject = subject,
+        to = shown.span(finding.from, finding.to),
+        finding = finding.number
+    )
 }
 
 /// Anchor of a chamber.
@@ -117,8 +125,12 @@ pub(super) fn unit_anchor(evidence: &Evidence, unit: &str) -> Option<String> {
 }
 
 /// A chamber by its id.
-fn chamber_name(evidence: &Evidence, id: &str) -> String {
-    evidence.chambers.iter().find(|c| c.id == id).map_or_else(|| format!("Chamber {id}"), shown::chamber)
+fn chamber_name(words: Words, evidence: &Evidence, id: &str) -> String {
+    evidence
+        .chambers
+        .iter()
+        .find(|c| c.id == id)
+        .map_or_else(|| say!(words, "answers.chamber_2", id = id), |chamber| shown::chamber(words, chamber))
 }
 
 fn facts(evidence: &Evidence, shown: &Shown) -> Vec<Fact> {
@@ -130,44 +142,49 @@ fn facts(evidence: &Evidence, shown: &Shown) -> Vec<Fact> {
             facts.push(fact(name, value.clone()));
         }
     };
-    stated("Job", job.number.as_ref());
-    stated("Title", job.title.as_ref());
-    stated("Claim reference", job.claim.as_ref());
+    stated(say!(shown.words, "answers.job"), job.number.as_ref());
+    stated(say!(shown.words, "answers.title"), job.title.as_ref());
+    stated(say!(shown.words, "answers.claim_reference"), job.claim.as_ref());
     if job.number.is_none() && job.title.is_none() {
-        facts.push(fact("Folder", job.folder.clone()));
+        facts.push(fact(say!(shown.words, "answers.folder"), job.folder.clone()));
     }
     if let Some(loss) = job.loss_at {
-        facts.push(fact("Loss", shown.instant_with_year(loss)));
+        facts.push(fact(say!(shown.words, "answers.loss"), shown.instant_with_year(loss)));
     }
     if !job.category.is_empty() {
-        facts.push(fact("Category of water", job.category.join("; ")));
+        facts.push(fact(say!(shown.words, "answers.category_of_water"), job.category.join("; ")));
     }
     if !job.class.is_empty() {
-        facts.push(fact("Class of water", job.class.join("; ")));
+        facts.push(fact(say!(shown.words, "answers.class_of_water"), job.class.join("; ")));
     }
     let from = job.record_from.map_or(NO_VALUE.to_owned(), |from| shown.instant_with_year(from));
     let basis = match evidence.clock_basis {
-        ClockBasis::LastSample => "last sample",
-        ClockBasis::LastEntry => "last entry",
-        ClockBasis::AsOf => "as asked",
+        ClockBasis::LastSample => say!(shown.words, "answers.last_sample"),
+        ClockBasis::LastEntry => say!(shown.words, "answers.last_entry"),
+        ClockBasis::AsOf => say!(shown.words, "answers.as_asked"),
     };
-    facts.push(fact("Record", format!("{from} to {} ({basis})", shown.instant_with_year(evidence.clock))));
-    facts.push(fact("Times", shown.zone_words(evidence)));
-    facts.push(fact("Equipment-day", job.equipment_day.clone()));
+    facts.push(fact(
+        say!(shown.words, "answers.record"),
+        say!(shown.words, "answers.to", from = from, clock = shown.instant_with_year(evidence.clock), basis = basis),
+    ));
+    facts.push(fact(say!(shown.words, "answers.times"), shown.zone_words(evidence)));
+    facts.push(fact(say!(shown.words, "answers.equipment_day"), job.equipment_day.clone()));
     let pressure = match evidence.pressure.basis {
-        PressureBasis::Stated => "stated",
-        PressureBasis::Elevation => "from the stated elevation",
-        PressureBasis::Logged => "logged, median",
-        PressureBasis::SeaLevel => "sea level, assumed",
+        PressureBasis::Stated => say!(shown.words, "answers.stated"),
+        PressureBasis::Elevation => say!(shown.words, "answers.from_the_stated_elevation"),
+        PressureBasis::Logged => say!(shown.words, "answers.logged_median"),
+        PressureBasis::SeaLevel => say!(shown.words, "answers.sea_level_assumed"),
     };
     let value = |pa| number_format::shown(shown.units.vapour_pressure(pa), 2);
     facts.push(fact(
-        "Air pressure",
-        format!(
-            "{} ± {} {} ({pressure}; U, k = 2)",
-            value(evidence.pressure.pressure_pa),
-            value(evidence.pressure.u_pressure_pa),
-            shown.units.vapour_pressure_unit()
+        say!(shown.words, "answers.air_pressure"),
+        say!(
+            shown.words,
+            "answers.pressure_u",
+            pressure = value(evidence.pressure.pressure_pa),
+            u = value(evidence.pressure.u_pressure_pa),
+            unit = shown.units.vapour_pressure_unit(),
+            basis = pressure
         ),
     ));
     facts
@@ -176,11 +193,11 @@ fn facts(evidence: &Evidence, shown: &Shown) -> Vec<Fact> {
 fn verdicts(evidence: &Evidence, shown: &Shown) -> Vec<VerdictCard> {
     if evidence.chambers.is_empty() {
         return vec![VerdictCard {
-            subject: "Whole job".to_owned(),
-            verdict: verdict_words(evidence.verdict).to_owned(),
+            subject: say!(shown.words, "answers.whole_job").to_owned(),
+            verdict: verdict_words(shown.words, evidence.verdict).to_owned(),
             mark: mark(evidence.verdict),
             detail: String::new(),
-            why: text::NO_CHAMBER.to_owned(),
+            why: say!(shown.words, "text.no_chamber").to_owned(),
             link: "record".to_owned(),
         }];
     }
@@ -189,8 +206,8 @@ fn verdicts(evidence: &Evidence, shown: &Shown) -> Vec<VerdictCard> {
         .iter()
         .enumerate()
         .map(|(index, chamber)| VerdictCard {
-            subject: shown::chamber(chamber),
-            verdict: verdict_words(chamber.verdict).to_owned(),
+            subject: shown::chamber(shown.words, chamber),
+            verdict: verdict_words(shown.words, chamber.verdict).to_owned(),
             mark: mark(chamber.verdict),
             detail: detail(evidence, shown, chamber),
             why: chamber.why.clone(),
@@ -200,11 +217,11 @@ fn verdicts(evidence: &Evidence, shown: &Shown) -> Vec<VerdictCard> {
 }
 
 /// A verdict on a goal as a heading.
-pub(super) fn verdict_words(verdict: GoalVerdict) -> &'static str {
+pub(super) fn verdict_words(words: Words, verdict: GoalVerdict) -> &'static str {
     match verdict {
-        GoalVerdict::Met => "Drying goal met",
-        GoalVerdict::NotMet => "Drying goal not met",
-        GoalVerdict::NotShown => "Drying goal not shown",
+        GoalVerdict::Met => say!(words, "answers.drying_goal_met"),
+        GoalVerdict::NotMet => say!(words, "answers.drying_goal_not_met"),
+        GoalVerdict::NotShown => say!(words, "answers.drying_goal_not_shown"),
     }
 }
 
@@ -220,35 +237,41 @@ fn mark(verdict: GoalVerdict) -> Mark {
 fn detail(evidence: &Evidence, shown: &Shown, chamber: &ChamberEvidence) -> String {
     let mut parts = Vec::new();
     if let Some(met_at) = chamber.met_at {
-        parts.push(format!("met {}", shown.instant(met_at)));
+        parts.push(say!(shown.words, "answers.met", met_at = shown.instant(met_at)));
     }
     if chamber.point_count > 0 {
         let many = u64::from(chamber.point_count);
-        parts.push(format!("{} of {} met", chamber.met_count, count(many, "point", "points")));
+        parts.push(say!(
+            shown.words,
+            "answers.of_met",
+            met_count = chamber.met_count,
+            many = count(many, say!(shown.words, "word.point"), say!(shown.words, "word.points"))
+        ));
     }
     if !chamber.ended_points.is_empty() {
-        parts.push(format!("{} ended", chamber.ended_points.len()));
+        parts.push(say!(shown.words, "answers.ended", ended_points = chamber.ended_points.len()));
     }
     if !chamber.moved_points.is_empty() {
-        parts.push(format!("{} moved to another chamber", chamber.moved_points.len()));
+        parts.push(say!(shown.words, "answers.moved_to_another_chamber", moved_points = chamber.moved_points.len()));
     }
     let open: Vec<&PointEvidence> =
         chamber.open_points.iter().filter_map(|id| evidence.points.iter().find(|p| &p.id == id)).collect();
     for point in open.iter().take(POINTS_NAMED) {
         parts.push(match (point.distance_to_goal, point.last_at) {
             (Some(distance), Some(at)) => {
-                format!(
-                    "{} is {} over its goal on {}",
-                    point.id,
-                    distance_text(distance, &point.unit),
-                    shown.instant(at)
+                say!(
+                    shown.words,
+                    "answers.is_over_its_goal_on",
+                    id = point.id,
+                    unit = distance_text(distance, &point.unit),
+                    at = shown.instant(at)
                 )
             }
-            _ => format!("{} has no reading to compare", point.id),
+            _ => say!(shown.words, "answers.has_no_reading_to_compare", id = point.id),
         });
     }
     if open.len() > POINTS_NAMED {
-        parts.push(format!("{} more open", open.len() - POINTS_NAMED));
+        parts.push(say!(shown.words, "answers.more_open", open = open.len() - POINTS_NAMED));
     }
     parts.join(" · ")
 }
@@ -258,26 +281,26 @@ fn distance_text(distance: f64, unit: &str) -> String {
     if unit.is_empty() { value } else { format!("{value} {unit}") }
 }
 
-fn totals_table(evidence: &Evidence) -> Table {
+fn totals_table(words: Words, evidence: &Evidence) -> Table {
     let billed = evidence.equipment_totals.iter().any(|kind| kind.billed_days.is_some());
     let mut columns = vec![
-        text_column("Equipment", 130.0),
-        number_column("Units", 34.0),
-        number_column("Days recorded", 46.0),
-        number_column("Needed", 42.0),
-        number_column("of these, did not run", 62.0),
-        number_column("Not needed", 42.0),
-        number_column("Not shown", 42.0),
-        number_column("Not judged", 42.0),
+        text_column(say!(words, "answers.equipment"), 130.0),
+        number_column(say!(words, "answers.units"), 34.0),
+        number_column(say!(words, "answers.days_recorded"), 46.0),
+        number_column(say!(words, "answers.needed"), 42.0),
+        number_column(say!(words, "answers.of_these_did_not_run"), 62.0),
+        number_column(say!(words, "answers.not_needed"), 42.0),
+        number_column(say!(words, "answers.not_shown"), 42.0),
+        number_column(say!(words, "answers.not_judged"), 42.0),
     ];
     if billed {
-        columns.push(number_column("Recorded of billed units", 50.0));
-        columns.push(number_column("Billed", 40.0));
-        columns.push(number_column("Billed − recorded", 48.0));
+        columns.push(number_column(say!(words, "answers.recorded_of_billed_units"), 50.0));
+        columns.push(number_column(say!(words, "answers.billed"), 40.0));
+        columns.push(number_column(say!(words, "answers.billed_recorded"), 48.0));
     }
-    let title = if billed { "Equipment-days, recorded beside billed" } else { "Equipment-days" };
+    let title = if billed { say!(words, "answers.equipment_days_recorded_beside_billed") } else { "Equipment-days" };
     let mut table = Table::new(title, columns);
-    let sum = KindTotals::sum("All kinds", &evidence.equipment_totals);
+    let sum = KindTotals::sum(say!(words, "answers.all_kinds"), &evidence.equipment_totals);
     for kind in &evidence.equipment_totals {
         table.push(totals_cells(kind, billed));
     }
@@ -285,24 +308,30 @@ fn totals_table(evidence: &Evidence) -> Table {
         let cells = totals_cells(&sum, billed).into_iter().map(strong).collect();
         table.rows.push(Row { anchor: None, group: None, cells, total: true });
     }
-    table.notes.push(text::EQUIPMENT_DAY_WORDS.to_owned());
+    table.notes.push(say!(words, "text.equipment_day_words").to_owned());
     if sum.totals.by_pull_window > 0 {
-        table.notes.push(format!(
-            "Of the days needed, {} began after the last goal was met and {} so only because the unit left within {} (the \
-             pull window) of the reading that met it.",
-            count(u64::from(sum.totals.by_pull_window), "day", "days"),
-            if sum.totals.by_pull_window == 1 { "counts" } else { "count" },
-            shown::hours(evidence.job.pull_window_h)
+        table.notes.push(say!(
+            words,
+            "answers.of_the_days_needed_began_after",
+            by_pull_window =
+                count(u64::from(sum.totals.by_pull_window), say!(words, "word.day"), say!(words, "word.days")),
+            count_so = if sum.totals.by_pull_window == 1 {
+                say!(words, "answers.counts")
+            } else {
+                say!(words, "answers.count")
+            },
+            pull_window_h = shown::hours(evidence.job.pull_window_h)
         ));
     }
     if sum.totals.paused_h > 0.0 {
-        table.notes.push(format!(
-            "Recorded pauses: {} unit-hours; each is listed in the equipment record.",
-            trimmed(sum.totals.paused_h, 1)
+        table.notes.push(say!(
+            words,
+            "answers.recorded_pauses_unit_hours_each_is",
+            paused_h = trimmed(sum.totals.paused_h, 1)
         ));
     }
     if billed && evidence.equipment_totals.iter().any(|k| k.recorded_days_of_billed != k.totals.recorded_days) {
-        table.notes.push(text::BILLED_ONLY_WHERE_STATED.to_owned());
+        table.notes.push(say!(words, "text.billed_only_where_stated").to_owned());
     }
     table
 }

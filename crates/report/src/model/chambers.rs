@@ -11,7 +11,7 @@ use super::{Block, Cell, Fact, Section, Table, chart_block, heading, note, numbe
 use super::{outlook, readings};
 use crate::charts::{Chart, ChartKind, ChartScope};
 use crate::number_format::{NO_VALUE, count, share, signed, trimmed};
-use crate::text;
+use crate::words::{Words, say};
 
 /// The sections.
 pub(super) fn sections(evidence: &Evidence, shown: &Shown, charts: &[Chart]) -> Vec<Section> {
@@ -26,9 +26,9 @@ pub(super) fn sections(evidence: &Evidence, shown: &Shown, charts: &[Chart]) -> 
 }
 
 /// Charts of the whole job but the equipment timeline, which stands with the equipment.
-pub(super) fn overview(charts: &[Chart]) -> Option<Section> {
+pub(super) fn overview(words: Words, charts: &[Chart]) -> Option<Section> {
     let of_job = |chart: &Chart| chart.scope == ChartScope::Job && chart.kind != ChartKind::Equipment;
-    let mut section = Section::new("overview", 1, "Whole job");
+    let mut section = Section::new("overview", 1, say!(words, "chambers.whole_job"));
     section.blocks.extend((0..charts.len()).filter(|i| of_job(&charts[*i])).map(|i| chart_block(charts, i)));
     if section.blocks.is_empty() { None } else { Some(section) }
 }
@@ -40,35 +40,40 @@ fn chamber_section(
     index: usize,
     chamber: &ChamberEvidence,
 ) -> Section {
-    let title = shown::cut(&shown::chamber(chamber), 160);
+    let title = shown::cut(&shown::chamber(shown.words, chamber), 160);
     let mut section = Section::new(format!("chamber-{}", index + 1), 1, title);
     section.new_page = true;
     let blocks = &mut section.blocks;
-    blocks.push(paragraph(format!("{}: {}", verdict_words(chamber.verdict), chamber.why)));
+    blocks.push(paragraph(format!("{}: {}", verdict_words(shown.words, chamber.verdict), chamber.why)));
     blocks.push(Block::Facts { facts: facts(shown, chamber) });
     let own = |chart: &Chart| matches!(&chart.scope, ChartScope::Chamber(id) if *id == chamber.id);
     blocks.extend((0..charts.len()).filter(|i| own(&charts[*i])).map(|i| chart_block(charts, i)));
     let points: Vec<&PointEvidence> =
         evidence.points.iter().filter(|p| p.chamber.as_deref() == Some(chamber.id.as_str())).collect();
     if points.is_empty() {
-        blocks.push(note(text::CHAMBER_WITHOUT_POINTS));
+        blocks.push(note(say!(shown.words, "text.chamber_without_points")));
     } else {
-        blocks.push(heading("Points and their goals"));
+        blocks.push(heading(say!(shown.words, "chambers.points_and_their_goals")));
         blocks.push(Block::Table(points_table(evidence, shown, &points)));
         blocks.extend(outlook::forecasts(evidence, shown, &points).map(Block::Table));
     }
     let air: Vec<&DailyAir> =
         evidence.daily_air.iter().filter(|air| has_air_values(air) && is_own(air, chamber)).collect();
     if !air.is_empty() {
-        blocks.push(heading("Air, day by day"));
-        blocks.push(Block::Table(air_table(shown, AIR_CAPTION, AirRows::ByDay, &air)));
+        blocks.push(heading(say!(shown.words, "chambers.air_day_by_day")));
+        blocks.push(Block::Table(air_table(
+            shown,
+            say!(shown.words, "chambers.daily_air_time_weighted_mean_least"),
+            AirRows::ByDay,
+            &air,
+        )));
     }
     if let Some(table) = differences_table(evidence, shown, chamber) {
         blocks.push(Block::Table(table));
-        blocks.push(note(text::SMALL_DIFFERENCES));
+        blocks.push(note(say!(shown.words, "text.small_differences")));
     }
     if points.iter().any(|point| !point.readings.is_empty()) {
-        blocks.push(heading("Readings, day by day"));
+        blocks.push(heading(say!(shown.words, "chambers.readings_day_by_day")));
         blocks.extend(readings::by_day(evidence, shown, &points));
     }
     section
@@ -79,30 +84,39 @@ fn facts(shown: &Shown, chamber: &ChamberEvidence) -> Vec<Fact> {
     let mut fact = |name: &str, value: String| facts.push(Fact { name: name.to_owned(), value });
     if let Some(area) = chamber.floor_area_m2 {
         let units = shown.units;
-        fact("Floor area", format!("{} {}", crate::number_format::shown(units.area(area), 0), units.area_unit()));
+        fact(
+            say!(shown.words, "chambers.floor_area"),
+            format!("{} {}", crate::number_format::shown(units.area(area), 0), units.area_unit()),
+        );
     }
     if let Some(volume) = chamber.volume_m3 {
         let units = shown.units;
-        fact("Air volume", format!("{} {}", crate::number_format::shown(units.volume(volume), 0), units.volume_unit()));
+        fact(
+            say!(shown.words, "chambers.air_volume"),
+            format!("{} {}", crate::number_format::shown(units.volume(volume), 0), units.volume_unit()),
+        );
     }
     if let Some((date, progress)) = chamber.progress.last() {
         fact(
-            "Initial excess moisture gone",
-            format!("{} on {} (median of the points)", share(*progress), shown.day(*date)),
+            say!(shown.words, "chambers.initial_excess_moisture_gone"),
+            say!(shown.words, "chambers.on_median_of_the_points", progress = share(*progress), date = shown.day(*date)),
         );
     }
     for goal in &chamber.air_goals {
         let when = goal.met_at.map_or(String::new(), |at| format!(", {}", shown.instant(at)));
-        fact("Air goal", format!("{}: {}{when}. {}", goal.text, goal.verdict.words(), goal.why));
+        fact(
+            say!(shown.words, "chambers.air_goal"),
+            format!("{}: {}{when}. {}", goal.text, shown.words.goal_verdict(goal.verdict), goal.why),
+        );
     }
     if !chamber.not_shown_points.is_empty() {
-        fact("Points not shown", shown::list(&chamber.not_shown_points));
+        fact(say!(shown.words, "chambers.points_not_shown"), shown::list(&chamber.not_shown_points));
     }
     if !chamber.ended_points.is_empty() {
-        fact("Points ended", shown::list(&chamber.ended_points));
+        fact(say!(shown.words, "chambers.points_ended"), shown::list(&chamber.ended_points));
     }
     if !chamber.moved_points.is_empty() {
-        fact("Points that moved to another chamber", shown::list(&chamber.moved_points));
+        fact(say!(shown.words, "chambers.points_that_moved_to_another_chamber"), shown::list(&chamber.moved_points));
     }
     facts
 }
@@ -139,8 +153,6 @@ fn serves(evidence: &Evidence, unit: &str, chamber: &str) -> bool {
         .any(|stay| stay.chambers.iter().any(|id| id == chamber))
 }
 
-const AIR_CAPTION: &str = "Daily air: time-weighted mean (least to greatest)";
-
 /// Whether the rows of an air table name their day.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum AirRows {
@@ -156,14 +168,17 @@ pub(super) fn air_table(shown: &Shown, caption: &str, rows: AirRows, air: &[&Dai
     let mut table = Table::new(
         caption,
         vec![
-            text_column("Day", 50.0),
-            text_column("Air", 120.0),
-            number_column("Samples", 42.0),
-            number_column(format!("Temperature {}", units.temp_unit()), 92.0),
-            number_column("RH %", 66.0),
+            text_column(say!(shown.words, "chambers.day"), 50.0),
+            text_column(say!(shown.words, "chambers.air"), 120.0),
+            number_column(say!(shown.words, "chambers.samples"), 42.0),
+            number_column(say!(shown.words, "chambers.temperature", temp_unit = units.temp_unit()), 92.0),
+            number_column(say!(shown.words, "chambers.rh"), 66.0),
             number_column(format!("{} ± U", ratio_head(shown)), 62.0),
-            number_column(format!("Dew point {}", units.temp_unit()), 46.0),
-            number_column(format!("Vapour pressure {}", units.vapour_pressure_unit()), 52.0),
+            number_column(say!(shown.words, "chambers.dew_point", temp_unit = units.temp_unit()), 46.0),
+            number_column(
+                say!(shown.words, "chambers.vapour_pressure", vapour_pressure_unit = units.vapour_pressure_unit()),
+                52.0,
+            ),
         ],
     );
     for day in air {
@@ -182,7 +197,7 @@ pub(super) fn air_table(shown: &Shown, caption: &str, rows: AirRows, air: &[&Dai
         table.remove_first_column();
     }
     if air.iter().any(|day| day.sample_share < 0.75) {
-        table.notes.push(text::SAMPLE_SHARE.to_owned());
+        table.notes.push(say!(shown.words, "text.sample_share").to_owned());
     }
     table
 }
@@ -191,7 +206,7 @@ pub(super) fn air_table(shown: &Shown, caption: &str, rows: AirRows, air: &[&Dai
 pub(super) fn ratio_head(shown: &Shown) -> String {
     match shown.units {
         crate::UnitSystem::Us => "GPP".to_owned(),
-        crate::UnitSystem::Si => "Water g/kg".to_owned(),
+        crate::UnitSystem::Si => say!(shown.words, "chambers.water_g_kg").to_owned(),
     }
 }
 
@@ -204,11 +219,11 @@ fn differences_table(evidence: &Evidence, shown: &Shown, chamber: &ChamberEviden
     dates.dedup();
     let unit = shown.units.humidity_ratio_unit();
     let mut table = Table::new(
-        "Daily difference of the affected air, on matched instants",
+        say!(shown.words, "chambers.daily_difference_of_the_affected_air"),
         vec![
-            text_column("Day", 50.0),
-            text_column(format!("Affected − unaffected, {unit} ± U"), 220.0),
-            text_column(format!("Affected − outdoor, {unit} ± U"), 220.0),
+            text_column(say!(shown.words, "chambers.day"), 50.0),
+            text_column(say!(shown.words, "chambers.affected_unaffected_u", unit = unit), 220.0),
+            text_column(say!(shown.words, "chambers.affected_outdoor_u", unit = unit), 220.0),
         ],
     );
     for date in dates {
@@ -218,9 +233,10 @@ fn differences_table(evidence: &Evidence, shown: &Shown, chamber: &ChamberEviden
                 .map_or_else(
                     || NO_VALUE.to_owned(),
                     |d| {
-                        let within = if d.within_uncertainty { ", within uncertainty" } else { "" };
+                        let within =
+                            if d.within_uncertainty { say!(shown.words, "chambers.within_uncertainty") } else { "" };
                         let short = if d.sample_share < 0.75 {
-                            format!(", {} of the pairs", share(d.sample_share))
+                            say!(shown.words, "chambers.of_the_pairs", sample_share = share(d.sample_share))
                         } else {
                             String::new()
                         };
@@ -240,29 +256,33 @@ fn differences_table(evidence: &Evidence, shown: &Shown, chamber: &ChamberEviden
 
 fn points_table(evidence: &Evidence, shown: &Shown, points: &[&PointEvidence]) -> Table {
     let mut table = Table::new(
-        "Each point against its goal, on the goal's own meter and scale",
+        say!(shown.words, "chambers.each_point_against_its_goal_on"),
         vec![
-            text_column("Point", 104.0),
-            text_column("Dry standard", 88.0),
-            text_column("Goal", 96.0),
-            number_column("First", 42.0),
-            number_column("Highest", 42.0),
-            number_column("Last", 58.0),
-            number_column("Distance to goal", 48.0),
-            text_column("Verdict", 70.0),
+            text_column(say!(shown.words, "chambers.point"), 104.0),
+            text_column(say!(shown.words, "chambers.dry_standard"), 88.0),
+            text_column(say!(shown.words, "chambers.goal"), 96.0),
+            number_column(say!(shown.words, "chambers.first"), 42.0),
+            number_column(say!(shown.words, "chambers.highest"), 42.0),
+            number_column(say!(shown.words, "chambers.last"), 58.0),
+            number_column(say!(shown.words, "chambers.distance_to_goal"), 48.0),
+            text_column(say!(shown.words, "chambers.verdict"), 70.0),
         ],
     );
     for point in points {
-        let first = point.readings.iter().find(|r| r.decides).map_or(NO_VALUE.to_owned(), shown::reading);
+        let first = point
+            .readings
+            .iter()
+            .find(|r| r.decides)
+            .map_or(NO_VALUE.to_owned(), |reading| shown::reading(shown.words, reading));
         let value = |v: Option<f64>| v.map_or(NO_VALUE.to_owned(), |v| shown::with_unit(v, &point.unit));
         let last = match (point.last, point.last_at) {
             (Some(last), Some(at)) => format!("{}, {}", shown::with_unit(last, &point.unit), shown.instant(at)),
             (last, _) => value(last),
         };
         let cells = vec![
-            format!("{}{}", point.id, point_words(point)).into(),
+            format!("{}{}", point.id, point_words(shown.words, point)).into(),
             dry_standard(shown, point).into(),
-            goal(point).into(),
+            goal(shown.words, point).into(),
             first.into(),
             match point.highest {
                 Some(highest) if point.highest_is_bound => {
@@ -290,54 +310,65 @@ fn points_table(evidence: &Evidence, shown: &Shown, points: &[&PointEvidence]) -
     table
 }
 
-fn point_words(point: &PointEvidence) -> String {
+fn point_words(words: Words, point: &PointEvidence) -> String {
     let parts: Vec<&str> = [point.location.as_deref(), point.depth.as_deref(), point.material.as_deref()]
         .into_iter()
         .flatten()
         .filter(|text| !text.is_empty())
         .collect();
-    let scale = format!("scale {}", point.scale);
-    let reference = if point.reference { "; reference, unaffected" } else { "" };
-    let logged = if point.logged { "; logged" } else { "" };
+    let scale = say!(words, "chambers.scale", scale = point.scale);
+    let reference = if point.reference { say!(words, "chambers.reference_unaffected") } else { "" };
+    let logged = if point.logged { say!(words, "chambers.logged") } else { "" };
     let place = if parts.is_empty() { String::new() } else { format!(": {}", parts.join(", ")) };
     format!("{place}; {scale}{reference}{logged}")
 }
 
 fn dry_standard(shown: &Shown, point: &PointEvidence) -> String {
-    let Some(standard) = &point.dry_standard else { return "none on record".to_owned() };
+    let Some(standard) = &point.dry_standard else { return say!(shown.words, "chambers.none_on_record").to_owned() };
     let value = shown::with_unit(standard.value, &point.unit);
     match &standard.basis {
-        DryStandardBasis::Stated { row } => format!("{value}, stated ({})", shown::row(row)),
+        DryStandardBasis::Stated { row } => say!(shown.words, "chambers.stated", value = value, row = shown::row(row)),
         DryStandardBasis::ReferencePoints { points, meter, at, min, max, .. } => {
-            let meter = meter.as_ref().map_or(String::new(), |meter| format!(", meter {meter}"));
-            format!(
-                "{value}, median of {} ({}; {} to {}), {}{meter}",
-                count(points.len() as u64, "reference point", "reference points"),
-                points.join(", "),
-                trimmed(*min, 2),
-                trimmed(*max, 2),
-                shown.instant(*at),
+            let meter =
+                meter.as_ref().map_or(String::new(), |meter| say!(shown.words, "chambers.meter", meter = meter));
+            say!(
+                shown.words,
+                "chambers.median_of_to",
+                value = value,
+                counted = count(
+                    points.len() as u64,
+                    say!(shown.words, "chambers.reference_point"),
+                    say!(shown.words, "chambers.reference_points")
+                ),
+                points = points.join(", "),
+                min = trimmed(*min, 2),
+                max = trimmed(*max, 2),
+                at = shown.instant(*at),
+                meter = meter
             )
         }
     }
 }
 
-fn goal(point: &PointEvidence) -> String {
-    let Some(goal) = &point.goal else { return "none on record".to_owned() };
+fn goal(words: Words, point: &PointEvidence) -> String {
+    let Some(goal) = &point.goal else { return say!(words, "chambers.none_on_record").to_owned() };
     let basis = match goal.basis {
-        GoalBasis::Point => "set for the point",
-        GoalBasis::Material => "set for the material",
-        GoalBasis::CommonPractice => text::COMMON_PRACTICE,
+        GoalBasis::Point => say!(words, "chambers.set_for_the_point"),
+        GoalBasis::Material => say!(words, "chambers.set_for_the_material"),
+        GoalBasis::CommonPractice => say!(words, "text.common_practice"),
     };
     if goal.text.contains(basis) { goal.text.clone() } else { format!("{} ({basis})", goal.text) }
 }
 
 fn verdict(shown: &Shown, point: &PointEvidence) -> Cell {
     if let Some(ended) = &point.ended {
-        return Cell::verdict("ended", format!(" {}: {}", shown.instant(ended.at), ended.reason));
+        return Cell::verdict(
+            say!(shown.words, "word.ended"),
+            format!(" {}: {}", shown.instant(ended.at), ended.reason),
+        );
     }
     if point.reference {
-        return Cell::strong("reference");
+        return Cell::strong(say!(shown.words, "chambers.reference"));
     }
     let mut rest = String::new();
     if let Some(at) = point.met_at {
@@ -345,9 +376,9 @@ fn verdict(shown: &Shown, point: &PointEvidence) -> Cell {
     }
     if !point.reopened_at.is_empty() {
         let times: Vec<String> = point.reopened_at.iter().map(|at| shown.instant(*at)).collect();
-        rest.push_str(&format!("; lost again {}", times.join(", ")));
+        rest.push_str(&say!(shown.words, "chambers.lost_again", times = times.join(", ")));
     }
-    Cell::verdict(point.verdict.words(), rest)
+    Cell::verdict(shown.words.goal_verdict(point.verdict), rest)
 }
 
 fn signed_with_unit(distance: f64, unit: &str) -> String {
@@ -358,16 +389,22 @@ fn signed_with_unit(distance: f64, unit: &str) -> String {
 
 fn rate_note(shown: &Shown, point: &PointEvidence, rate: &grainfall_analysis::evidence::DailyRate) -> String {
     let range = match (rate.low, rate.high) {
-        (Some(low), Some(high)) => format!(" (95 % interval {} to {})", signed(low, 2), signed(high, 2)),
+        (Some(low), Some(high)) => {
+            say!(shown.words, "chambers.95_interval_to", low = signed(low, 2), high = signed(high, 2))
+        }
         _ => String::new(),
     };
-    let unit = if point.unit.is_empty() { "scale units" } else { point.unit.as_str() };
-    format!(
-        "{}: drying rate to {} {} {unit} a day{range}, from {}.",
-        point.id,
-        shown.day(rate.date),
-        signed(rate.per_day, 2),
-        count(u64::from(rate.readings), "reading", "readings"),
+    let unit = if point.unit.is_empty() { say!(shown.words, "chambers.scale_units") } else { point.unit.as_str() };
+    say!(
+        shown.words,
+        "chambers.drying_rate_to_a_day_from",
+        id = point.id,
+        date = shown.day(rate.date),
+        per_day = signed(rate.per_day, 2),
+        unit = unit,
+        range = range,
+        readings =
+            count(u64::from(rate.readings), say!(shown.words, "word.reading"), say!(shown.words, "word.readings"))
     )
 }
 
@@ -386,11 +423,20 @@ fn other_section(evidence: &Evidence, shown: &Shown) -> Option<Section> {
     if air.is_empty() && points.is_empty() && evidence.hand_air.is_empty() {
         return None;
     }
-    let title = if evidence.chambers.is_empty() { "Air, day by day" } else { "Air and points of no single chamber" };
+    let title = if evidence.chambers.is_empty() {
+        say!(shown.words, "chambers.air_day_by_day")
+    } else {
+        say!(shown.words, "chambers.air_and_points_of_no_single")
+    };
     let mut section = Section::new("other", 1, title);
     section.new_page = !evidence.chambers.is_empty();
     if !air.is_empty() {
-        section.blocks.push(Block::Table(air_table(shown, AIR_CAPTION, AirRows::ByDay, &air)));
+        section.blocks.push(Block::Table(air_table(
+            shown,
+            say!(shown.words, "chambers.daily_air_time_weighted_mean_least"),
+            AirRows::ByDay,
+            &air,
+        )));
     }
     if !points.is_empty() {
         section.blocks.push(Block::Table(points_table(evidence, shown, &points)));
@@ -399,7 +445,7 @@ fn other_section(evidence: &Evidence, shown: &Shown) -> Option<Section> {
         }
     }
     if !evidence.hand_air.is_empty() {
-        section.blocks.push(heading("Air readings by hand"));
+        section.blocks.push(heading(say!(shown.words, "chambers.air_readings_by_hand")));
         section.blocks.push(Block::Table(hand_air_table(evidence, shown)));
     }
     Some(section)
@@ -408,17 +454,17 @@ fn other_section(evidence: &Evidence, shown: &Shown) -> Option<Section> {
 fn hand_air_table(evidence: &Evidence, shown: &Shown) -> Table {
     let units = shown.units;
     let mut table = Table::new(
-        "Air readings by hand: a record of the moment, not samples of a day",
+        say!(shown.words, "chambers.air_readings_by_hand_a_record"),
         vec![
-            text_column("When", 60.0),
-            text_column("Air", 100.0),
-            number_column(format!("Temperature {}", units.temp_unit()), 56.0),
-            number_column("RH %", 36.0),
+            text_column(say!(shown.words, "chambers.when"), 60.0),
+            text_column(say!(shown.words, "chambers.air"), 100.0),
+            number_column(say!(shown.words, "chambers.temperature", temp_unit = units.temp_unit()), 56.0),
+            number_column(say!(shown.words, "chambers.rh"), 36.0),
             number_column(ratio_head(shown), 44.0),
-            number_column(format!("Dew point {}", units.temp_unit()), 46.0),
-            text_column("Instrument", 60.0),
-            text_column("By", 52.0),
-            text_column("Row", 80.0),
+            number_column(say!(shown.words, "chambers.dew_point", temp_unit = units.temp_unit()), 46.0),
+            text_column(say!(shown.words, "chambers.instrument"), 60.0),
+            text_column(say!(shown.words, "chambers.by"), 52.0),
+            text_column(say!(shown.words, "chambers.row"), 80.0),
         ],
     );
     for air in &evidence.hand_air {

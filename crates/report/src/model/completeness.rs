@@ -9,12 +9,13 @@ use super::answers::chamber_anchor;
 use super::shown::{self, Shown};
 use super::{Block, Cell, Item, Table, paragraph, text_column};
 use crate::number_format::count;
+use crate::words::{Words, say};
 
 /// Days named on the first page; each day has its own list.
 const DAYS_NAMED: usize = 8;
 
 /// How many chamber-days lack nothing; what the others lack stands with each day.
-pub(super) fn summary(evidence: &Evidence) -> Option<Block> {
+pub(super) fn summary(words: Words, evidence: &Evidence) -> Option<Block> {
     let records = &evidence.completeness;
     if records.is_empty() {
         return None;
@@ -22,11 +23,13 @@ pub(super) fn summary(evidence: &Evidence) -> Option<Block> {
     let kinds: BTreeSet<EntryKind> = records.iter().flat_map(|r| &r.entries).map(|entry| entry.kind).collect();
     let kinds: Vec<String> = kinds.into_iter().map(|kind| kind.words().to_owned()).collect();
     let whole = records.iter().filter(|record| record.entries.iter().all(|entry| entry.present)).count();
-    let days = count(records.len() as u64, "day", "days");
-    Some(paragraph(format!(
-        "{whole} of {days} of a chamber with equipment hold all that is expected of a drying log: {}. What a day lacks, \
-         and what to add, stands with that day and in tables/completeness.csv.",
-        shown::list(&kinds)
+    let days = count(records.len() as u64, say!(words, "word.day"), say!(words, "word.days"));
+    Some(paragraph(say!(
+        words,
+        "completeness.of_of_a_chamber_with_equipment",
+        whole = whole,
+        days = days,
+        kinds = shown::list(&kinds)
     )))
 }
 
@@ -50,20 +53,24 @@ pub(super) fn lacking_days(evidence: &Evidence, shown: &Shown) -> Option<Item> {
         .map(|(date, chambers)| format!("{} ({})", shown.day(*date), chambers.join(", ")))
         .collect();
     if days.len() > DAYS_NAMED {
-        told.push(format!("{} more", days.len() - DAYS_NAMED));
+        told.push(say!(shown.words, "completeness.more", days = days.len() - DAYS_NAMED));
     }
     let kinds: Vec<String> = kinds.into_iter().map(|kind| kind.words().to_owned()).collect();
     Some(Item {
-        text: format!("Days on which the log lacks an entry, with the chambers: {}", shown::list(&told)),
-        detail: Some(format!("Lacking: {}. Each day says which, and what to add.", shown::list(&kinds))),
+        text: say!(shown.words, "completeness.days_on_which_the_log_lacks", told = shown::list(&told)),
+        detail: Some(say!(shown.words, "completeness.lacking_each_day_says_which_and", kinds = shown::list(&kinds))),
     })
 }
 
 /// What the chambers lack on one day.
-pub(super) fn of_day(evidence: &Evidence, date: NaiveDate) -> Option<Table> {
+pub(super) fn of_day(words: Words, evidence: &Evidence, date: NaiveDate) -> Option<Table> {
     let mut table = Table::new(
-        "What the log of this day lacks",
-        vec![text_column("Chamber", 60.0), text_column("What is not there", 230.0), text_column("To add", 230.0)],
+        say!(words, "completeness.what_the_log_of_this_day"),
+        vec![
+            text_column(say!(words, "completeness.chamber"), 60.0),
+            text_column(say!(words, "completeness.what_is_not_there"), 230.0),
+            text_column(say!(words, "completeness.to_add"), 230.0),
+        ],
     );
     for record in evidence.completeness.iter().filter(|record| record.date == date) {
         let lacking: Vec<&ExpectedEntry> = record.entries.iter().filter(|entry| !entry.present).collect();
@@ -73,7 +80,7 @@ pub(super) fn of_day(evidence: &Evidence, date: NaiveDate) -> Option<Table> {
         let joined = |of: &dyn Fn(&ExpectedEntry) -> Option<String>| {
             lacking.iter().filter_map(|entry| of(entry)).collect::<Vec<_>>().join("; ")
         };
-        let running = if record.running { " (day not over)" } else { "" };
+        let running = if record.running { say!(words, "completeness.day_not_over") } else { "" };
         table.push(vec![
             Cell::link(&record.chamber, running, chamber_anchor(evidence, &record.chamber)),
             joined(&|entry| Some(format!("{}: {}", entry.kind.words(), entry.text))).into(),

@@ -11,6 +11,7 @@ use super::{Block, Cell, Section, Table, chart_block, note, number_column, parag
 use super::{completeness, readings};
 use crate::charts::{Chart, ChartScope};
 use crate::number_format::share;
+use crate::words::say;
 
 /// The sections: a heading for all, then one per day on which anything is on record.
 pub(super) fn sections(evidence: &Evidence, shown: &Shown, charts: &[Chart]) -> Vec<Section> {
@@ -19,18 +20,15 @@ pub(super) fn sections(evidence: &Evidence, shown: &Shown, charts: &[Chart]) -> 
     let Some(first) = days.first_mut() else { return Vec::new() };
     // The first day stands under the heading of all.
     first.new_page = false;
-    let mut head = Section::new("days", 1, "Day by day");
+    let mut head = Section::new("days", 1, say!(shown.words, "days.day_by_day"));
     head.new_page = true;
-    head.blocks.push(paragraph(format!("Civil days of {}.", shown.zone_words(evidence))));
+    head.blocks.push(paragraph(say!(shown.words, "days.civil_days_of", zone_words = shown.zone_words(evidence))));
     std::iter::once(head).chain(days).collect()
 }
 
-/// On a day of the record on which no point was read.
-const NO_READING_ON_DAY: &str = "No material reading was taken on this day.";
-
 fn day_section(evidence: &Evidence, shown: &Shown, charts: &[Chart], day: &Day) -> Option<Section> {
     let length = if (day.hours - 24.0).abs() < 1e-9 { String::new() } else { format!(", {}", shown::hours(day.hours)) };
-    let title = format!("Day {}: {}{length}", day.number, shown.day(day.date));
+    let title = say!(shown.words, "days.day", number = day.number, date = shown.day(day.date), length = length);
     let mut section = Section::new(format!("day-{}", day.number), 2, title);
     section.new_page = true;
     let blocks = &mut section.blocks;
@@ -40,25 +38,43 @@ fn day_section(evidence: &Evidence, shown: &Shown, charts: &[Chart], day: &Day) 
     let by_itself = |air: &&DailyAir| air.unit.is_none() && has_air_values(air);
     let air: Vec<&DailyAir> = evidence.daily_air.iter().filter(|air| air.date == day.date).filter(by_itself).collect();
     if !air.is_empty() {
-        blocks.push(Block::Table(air_table(shown, "Means of the day (least to greatest)", AirRows::OfOneDay, &air)));
+        blocks.push(Block::Table(air_table(
+            shown,
+            say!(shown.words, "days.means_of_the_day_least_to"),
+            AirRows::OfOneDay,
+            &air,
+        )));
     }
     blocks.extend(units_table(evidence, shown, day).map(Block::Table));
     match readings::on_day(evidence, shown, day.date) {
         Some(table) => blocks.push(Block::Table(table)),
-        None if !blocks.is_empty() && !evidence.points.is_empty() => blocks.push(note(NO_READING_ON_DAY)),
+        None if !blocks.is_empty() && !evidence.points.is_empty() => {
+            blocks.push(note(say!(shown.words, "days.no_material_reading_was_taken_on")))
+        }
         None => {}
     }
     for visit in evidence.visits.iter().filter(|visit| shown.date(visit.time) == day.date) {
-        blocks.push(paragraph(format!("Visit {}: {}", shown.time_of_day(visit.time), visit_words(visit))));
+        blocks.push(paragraph(say!(
+            shown.words,
+            "days.visit",
+            time = shown.time_of_day(visit.time),
+            visit = visit_words(shown, visit)
+        )));
     }
     blocks.extend(findings_blocks(evidence, shown, day));
-    blocks.extend(completeness::of_day(evidence, day.date).map(Block::Table));
+    blocks.extend(completeness::of_day(shown.words, evidence, day.date).map(Block::Table));
     if blocks.is_empty() { None } else { Some(section) }
 }
 
 /// What the dehumidifiers did on a day.
 fn units_table(evidence: &Evidence, shown: &Shown, day: &Day) -> Option<Table> {
-    let mut table = Table::new("Dehumidifiers", vec![text_column("Unit", 50.0), text_column("What it did", 470.0)]);
+    let mut table = Table::new(
+        say!(shown.words, "days.dehumidifiers"),
+        vec![
+            text_column(say!(shown.words, "days.unit"), 50.0),
+            text_column(say!(shown.words, "days.what_it_did"), 470.0),
+        ],
+    );
     for unit in &evidence.unit_air {
         for did in unit.daily.iter().filter(|did| did.date == day.date) {
             table.push(vec![
@@ -72,27 +88,36 @@ fn units_table(evidence: &Evidence, shown: &Shown, day: &Day) -> Option<Table> {
 
 /// `ran 24.0 of 24.0 h; depression 12.3 ± 3.4 GPP; 15.0 ± 4.2 pints; samples 98 %`.
 fn unit_words(shown: &Shown, did: &DailyUnitAir) -> String {
-    let mut parts = vec![format!("ran {} of {}", shown::hours_number(did.running_h), shown::hours(did.on_site_h))];
+    let mut parts = vec![say!(
+        shown.words,
+        "days.ran_of",
+        running_h = shown::hours_number(did.running_h),
+        on_site_h = shown::hours(did.on_site_h)
+    )];
     if did.stopped_h > 0.0 {
-        parts.push(format!("stood {}", shown::hours(did.stopped_h)));
+        parts.push(say!(shown.words, "days.stood", stopped_h = shown::hours(did.stopped_h)));
     }
     if did.paused_h > 0.0 {
-        parts.push(format!("paused {}", shown::hours(did.paused_h)));
+        parts.push(say!(shown.words, "days.paused", paused_h = shown::hours(did.paused_h)));
     }
     let (depression, water) = ((did.depression_gpp, did.u_depression_gpp), (did.water_kg, did.u_water_kg));
     parts.extend(taken_out(shown, depression, did.within_uncertainty, water));
     if did.against_load != AgainstLoad::NotShown {
-        parts.push(format!("depression beside the load: {}", did.against_load.words()));
+        parts.push(say!(shown.words, "days.depression_beside_the_load", against_load = did.against_load.words()));
     }
-    parts.push(format!("samples {}", share(did.sample_share)));
+    parts.push(say!(shown.words, "days.samples", sample_share = share(did.sample_share)));
     parts.join("; ")
 }
 
 /// The findings that begin on or end within a day, and the numbers of those that last through it.
 fn findings_blocks(evidence: &Evidence, shown: &Shown, day: &Day) -> Vec<Block> {
     let mut table = Table::new(
-        "Findings that begin or end on this day",
-        vec![number_column("No.", 22.0), text_column("When", 110.0), text_column("What", 390.0)],
+        say!(shown.words, "days.findings_that_begin_or_end_on"),
+        vec![
+            number_column(say!(shown.words, "days.no"), 22.0),
+            text_column(say!(shown.words, "days.when"), 110.0),
+            text_column(say!(shown.words, "days.what"), 390.0),
+        ],
     );
     let mut lasting = Vec::new();
     let within = |at: chrono::DateTime<chrono::Utc>| (day.from..day.to).contains(&at);
@@ -112,13 +137,17 @@ fn findings_blocks(evidence: &Evidence, shown: &Shown, day: &Day) -> Vec<Block> 
         blocks.push(Block::Table(table));
     }
     if !lasting.is_empty() {
-        blocks.push(note(format!("Findings that last through this day: {}.", shown::list(&lasting))));
+        blocks.push(note(say!(
+            shown.words,
+            "days.findings_that_last_through_this_day",
+            lasting = shown::list(&lasting)
+        )));
     }
     blocks
 }
 
 /// A visit in one line.
-pub(super) fn visit_words(visit: &VisitFacts) -> String {
+fn visit_words(shown: &Shown, visit: &VisitFacts) -> String {
     let mut parts: Vec<String> = Vec::new();
     let mut add = |name: &str, value: &Option<String>| {
         if let Some(value) = value {
@@ -126,11 +155,11 @@ pub(super) fn visit_words(visit: &VisitFacts) -> String {
             parts.push(if named { value.clone() } else { format!("{name} {value}") });
         }
     };
-    add("by", &visit.by);
+    add(say!(shown.words, "days.by"), &visit.by);
     add("", &visit.credential);
-    add("for", &visit.reason);
-    add("with", &visit.instruments);
-    add("photo", &visit.photos);
+    add(say!(shown.words, "days.for_"), &visit.reason);
+    add(say!(shown.words, "days.with"), &visit.instruments);
+    add(say!(shown.words, "days.photo"), &visit.photos);
     add("", &visit.note);
     parts.push(shown::row(&visit.row));
     parts.join("; ")

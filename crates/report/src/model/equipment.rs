@@ -11,33 +11,34 @@ use super::shown::{self, Shown};
 use super::{Block, Cell, Section, Table, chart_block, heading, note, number_column, paragraph, text_column};
 use crate::charts::{Chart, ChartKind, ChartScope};
 use crate::number_format::{NO_VALUE, signed, trimmed};
-use crate::text;
+use crate::words::{Words, say};
 
 /// The section; none without equipment.
 pub(super) fn section(evidence: &Evidence, shown: &Shown, charts: &[Chart]) -> Option<Section> {
     if evidence.equipment.is_empty() {
         return None;
     }
-    let mut section = Section::new("equipment", 1, "Equipment record");
+    let mut section = Section::new("equipment", 1, say!(shown.words, "equipment.equipment_record"));
     section.new_page = true;
     let blocks = &mut section.blocks;
-    blocks.push(paragraph(text::EQUIPMENT_DAY_RULE));
-    blocks.push(paragraph(format!(
-        "Counted here: {}. The pull window of this job is {}: a unit that leaves within that time of the reading that met the last goal takes, for a period begun after that reading, the verdict before it.",
-        evidence.job.equipment_day,
-        shown::hours(evidence.job.pull_window_h)
+    blocks.push(paragraph(say!(shown.words, "text.equipment_day_rule")));
+    blocks.push(paragraph(say!(
+        shown.words,
+        "equipment.counted_here_the_pull_window_of",
+        equipment_day = evidence.job.equipment_day,
+        pull_window_h = shown::hours(evidence.job.pull_window_h)
     )));
     let timeline = |chart: &Chart| chart.scope == ChartScope::Job && chart.kind == ChartKind::Equipment;
     blocks.extend((0..charts.len()).filter(|i| timeline(&charts[*i])).map(|i| chart_block(charts, i)));
-    blocks.push(heading("Units"));
+    blocks.push(heading(say!(shown.words, "equipment.units")));
     blocks.push(Block::Table(units_table(evidence, shown)));
-    blocks.push(heading("Every equipment-day"));
+    blocks.push(heading(say!(shown.words, "equipment.every_equipment_day")));
     blocks.push(Block::Table(days_table(evidence, shown)));
     if !evidence.unit_air.is_empty() {
-        blocks.push(heading("Air across the dehumidifiers"));
+        blocks.push(heading(say!(shown.words, "equipment.air_across_the_dehumidifiers")));
         blocks.push(Block::Table(unit_air_table(evidence, shown)));
-        blocks.push(note(text::SMALL_DEPRESSIONS));
-        blocks.push(note(text::WATER_REMOVED));
+        blocks.push(note(say!(shown.words, "text.small_depressions")));
+        blocks.push(note(say!(shown.words, "text.water_removed")));
     }
     blocks.extend(
         [
@@ -45,7 +46,7 @@ pub(super) fn section(evidence: &Evidence, shown: &Shown, charts: &[Chart]) -> O
             condensate_table(evidence, shown),
             hour_meters_table(evidence, shown),
             pauses_table(evidence, shown),
-            outlook::called_for(evidence),
+            outlook::called_for(shown.words, evidence),
             outlook::earliest_leaves(evidence, shown),
         ]
         .into_iter()
@@ -58,43 +59,51 @@ pub(super) fn section(evidence: &Evidence, shown: &Shown, charts: &[Chart]) -> O
 fn units_table(evidence: &Evidence, shown: &Shown) -> Table {
     let billed = evidence.equipment.iter().any(|unit| unit.billed.is_some());
     let mut columns = vec![
-        text_column("Unit", 92.0),
-        text_column("Serves", 56.0),
-        text_column("Placed", 80.0),
-        text_column("Removed", 80.0),
-        number_column("Hours", 36.0),
-        number_column("Days", 28.0),
-        number_column("Needed", 50.0),
-        number_column("Not needed", 40.0),
-        number_column("Not shown", 36.0),
+        text_column(say!(shown.words, "equipment.unit"), 92.0),
+        text_column(say!(shown.words, "equipment.serves"), 56.0),
+        text_column(say!(shown.words, "equipment.placed"), 80.0),
+        text_column(say!(shown.words, "equipment.removed"), 80.0),
+        number_column(say!(shown.words, "equipment.hours"), 36.0),
+        number_column(say!(shown.words, "equipment.days"), 28.0),
+        number_column(say!(shown.words, "equipment.needed"), 50.0),
+        number_column(say!(shown.words, "equipment.not_needed"), 40.0),
+        number_column(say!(shown.words, "equipment.not_shown"), 36.0),
     ];
     if billed {
-        columns.push(number_column("Billed", 34.0));
-        columns.push(number_column("Billed − recorded", 48.0));
+        columns.push(number_column(say!(shown.words, "equipment.billed"), 34.0));
+        columns.push(number_column(say!(shown.words, "equipment.billed_recorded"), 48.0));
     }
-    let mut table = Table::new("Units with their stays", columns);
+    let mut table = Table::new(say!(shown.words, "equipment.units_with_their_stays"), columns);
     for unit in &evidence.equipment {
         let totals = &unit.totals;
         let stays = |text: &dyn Fn(&StayEvidence) -> String| unit.stays.iter().map(text).collect::<Vec<_>>().join("; ");
         let mut needed = totals.needed.to_string();
         if totals.did_not_run_days > 0 {
-            needed.push_str(&format!(", did not run {}", shown::hours(totals.did_not_run_h)));
+            needed.push_str(&say!(
+                shown.words,
+                "equipment.did_not_run",
+                did_not_run_h = shown::hours(totals.did_not_run_h)
+            ));
         }
         if !unit.judged {
-            needed = format!("not judged ({})", totals.not_judged);
+            needed = say!(shown.words, "equipment.not_judged", not_judged = totals.not_judged);
         }
         let mut cells: Vec<Cell> = vec![
-            Cell::link(&unit.unit, unit_kind(unit), unit_anchor(evidence, &unit.unit)),
-            stays(&|stay| serves(stay)).into(),
+            Cell::link(&unit.unit, unit_kind(shown.words, unit), unit_anchor(evidence, &unit.unit)),
+            stays(&|stay| serves(shown.words, stay)).into(),
             stays(&|stay| event(&shown.instant(stay.placed), stay.placed_by.as_ref(), stay.placed_reason.as_ref()))
                 .into(),
             stays(&|stay| {
                 let moves = stay.moves.iter().map(|one| {
-                    event(&format!("away {}", shown.span(one.from, Some(one.to))), one.by.as_ref(), one.reason.as_ref())
+                    event(
+                        &say!(shown.words, "equipment.away", to = shown.span(one.from, Some(one.to))),
+                        one.by.as_ref(),
+                        one.reason.as_ref(),
+                    )
                 });
                 let end = match stay.removed {
                     Some(at) => event(&shown.instant(at), stay.removed_by.as_ref(), stay.removed_reason.as_ref()),
-                    None => "still on site".to_owned(),
+                    None => say!(shown.words, "equipment.still_on_site").to_owned(),
                 };
                 moves.chain([end]).collect::<Vec<_>>().join("; ")
             })
@@ -116,23 +125,24 @@ fn units_table(evidence: &Evidence, shown: &Shown) -> Table {
     table
 }
 
-fn unit_words(unit: &UnitEvidence) -> String {
-    format!("{}{}", unit.unit, unit_kind(unit))
+fn unit_words(words: Words, unit: &UnitEvidence) -> String {
+    format!("{}{}", unit.unit, unit_kind(words, unit))
 }
 
 /// What a unit is, after its name.
-fn unit_kind(unit: &UnitEvidence) -> String {
-    let asset = unit.asset.as_ref().map_or(String::new(), |asset| format!(", asset {asset}"));
-    let purpose = if unit.judged { String::new() } else { format!("; for {}", unit.purpose) };
+fn unit_kind(words: Words, unit: &UnitEvidence) -> String {
+    let asset = unit.asset.as_ref().map_or(String::new(), |asset| say!(words, "equipment.asset", asset = asset));
+    let purpose = if unit.judged { String::new() } else { say!(words, "equipment.for", purpose = unit.purpose) };
     format!(": {}{asset}{purpose}", unit.kind)
 }
 
-fn serves(stay: &StayEvidence) -> String {
-    let mut words = stay.chambers.iter().map(|id| format!("chamber {id}")).collect::<Vec<_>>().join(", ");
+fn serves(words: Words, stay: &StayEvidence) -> String {
+    let mut served =
+        stay.chambers.iter().map(|id| say!(words, "equipment.chamber", id = id)).collect::<Vec<_>>().join(", ");
     if !stay.points.is_empty() {
-        words.push_str(&format!(" (points {})", stay.points.join(", ")));
+        served.push_str(&say!(words, "equipment.points", points = stay.points.join(", ")));
     }
-    words
+    served
 }
 
 fn event(when: &str, by: Option<&String>, reason: Option<&String>) -> String {
@@ -145,38 +155,45 @@ fn days_table(evidence: &Evidence, shown: &Shown) -> Table {
     let has_effect =
         evidence.equipment.iter().flat_map(|u| &u.stays).flat_map(|s| &s.days).any(|day| day.effect.is_some());
     let mut columns = vec![
-        number_column("Day", 30.0),
-        text_column("Period", 86.0),
-        text_column("Verdict", 52.0),
-        text_column("Why, and the open points", 150.0),
-        text_column("Reading that decides, its age", 76.0),
+        number_column(say!(shown.words, "equipment.day"), 30.0),
+        text_column(say!(shown.words, "equipment.period"), 86.0),
+        text_column(say!(shown.words, "equipment.verdict"), 52.0),
+        text_column(say!(shown.words, "equipment.why_and_the_open_points"), 150.0),
+        text_column(say!(shown.words, "equipment.reading_that_decides_its_age"), 76.0),
     ];
     if has_effect {
-        columns.push(text_column("Hours run, depression, water", 86.0));
+        columns.push(text_column(say!(shown.words, "equipment.hours_run_depression_water"), 86.0));
     }
-    columns.push(text_column("Rows", 66.0));
-    let mut table = Table::new("Equipment-days: was there load in the area the unit serves", columns);
+    columns.push(text_column(say!(shown.words, "equipment.rows"), 66.0));
+    let mut table = Table::new(say!(shown.words, "equipment.equipment_days_was_there_load_in"), columns);
     for unit in &evidence.equipment {
         for (index, stay) in unit.stays.iter().enumerate() {
             let anchor = if index == 0 { unit_anchor(evidence, &unit.unit) } else { None };
-            let removed =
-                stay.removed.map_or("still on site".to_owned(), |at| format!("removed {}", shown.instant(at)));
-            let detail = format!("{}, placed {}, {removed}", serves(stay), shown.instant(stay.placed));
-            table.push_group(anchor, unit_words(unit), detail);
+            let removed = stay.removed.map_or(say!(shown.words, "equipment.still_on_site").to_owned(), |at| {
+                say!(shown.words, "equipment.removed_2", at = shown.instant(at))
+            });
+            let detail = say!(
+                shown.words,
+                "equipment.placed_2",
+                stay = serves(shown.words, stay),
+                placed = shown.instant(stay.placed),
+                removed = removed
+            );
+            table.push_group(anchor, unit_words(shown.words, unit), detail);
             for days in stay.days.chunk_by(are_equal) {
                 table.push(day_cells(evidence, shown, days, has_effect));
             }
         }
     }
-    table.notes.push(text::EQUIPMENT_DAY_WORDS.to_owned());
-    table.notes.push(text::READING_AGES.to_owned());
+    table.notes.push(say!(shown.words, "text.equipment_day_words").to_owned());
+    table.notes.push(say!(shown.words, "text.reading_ages").to_owned());
     if evidence
         .equipment
         .iter()
         .flat_map(|u| &u.stays)
         .any(|stay| stay.days.windows(2).any(|p| are_equal(&p[0], &p[1])))
     {
-        table.notes.push(text::EQUAL_DAYS_JOINED.to_owned());
+        table.notes.push(say!(shown.words, "text.equal_days_joined").to_owned());
     }
     table
 }
@@ -197,8 +214,10 @@ fn day_cells(evidence: &Evidence, shown: &Shown, days: &[EquipmentDay], has_effe
     let (Some(day), Some(last)) = (days.first(), days.last()) else { return Vec::new() };
     let stood = day.effect.as_ref().map_or(0.0, |effect| effect.did_not_run_h);
     let rest = match day.verdict {
-        DayVerdict::Needed if stood >= 1.0 => format!(", did not run {}", shown::hours(stood)),
-        _ if day.effect.is_none() && day.paused_h > 0.0 => format!(", paused {}", shown::hours(day.paused_h)),
+        DayVerdict::Needed if stood >= 1.0 => say!(shown.words, "equipment.did_not_run_2", stood = shown::hours(stood)),
+        _ if day.effect.is_none() && day.paused_h > 0.0 => {
+            say!(shown.words, "equipment.paused", paused_h = shown::hours(day.paused_h))
+        }
         _ => String::new(),
     };
     let anchor = day.load_points.first().and_then(|id| point_anchor(evidence, id));
@@ -212,14 +231,14 @@ fn day_cells(evidence: &Evidence, shown: &Shown, days: &[EquipmentDay], has_effe
     let mut cells: Vec<Cell> = vec![
         number.into(),
         format!("{}, {}", shown.span(day.from, Some(last.to)), shown::hours(hours)).into(),
-        Cell::verdict(day.verdict.words(), rest),
+        Cell::verdict(shown.words.day_verdict(day.verdict), rest),
         why,
         reading_ages(shown, days).into(),
     ];
     if has_effect {
         cells.push(day.effect.as_ref().map_or(NO_VALUE.to_owned(), |effect| effect_words(shown, effect)).into());
     }
-    cells.push(shown::rows(&day.rows, 4).into());
+    cells.push(shown::rows(shown.words, &day.rows, 4).into());
     cells
 }
 
@@ -228,40 +247,52 @@ fn day_cells(evidence: &Evidence, shown: &Shown, days: &[EquipmentDay], has_effe
 fn reading_ages(shown: &Shown, days: &[EquipmentDay]) -> String {
     let read: Vec<(DateTime<Utc>, &EquipmentDay)> = days.iter().filter_map(|day| Some((day.read_at?, day))).collect();
     let Some(oldest) = read.iter().max_by_key(|(at, day)| day.from - *at) else { return NO_VALUE.to_owned() };
-    let age = age(oldest.0, oldest.1);
+    let age = age(shown.words, oldest.0, oldest.1);
     let (first, last) = (read.iter().map(|one| one.0).min(), read.iter().map(|one| one.0).max());
     match (first, last) {
         (Some(first), Some(last)) if first != last => {
-            format!("{} to {}, the oldest {age}", shown.instant(first), shown.instant(last))
+            say!(
+                shown.words,
+                "equipment.to_the_oldest",
+                first = shown.instant(first),
+                last = shown.instant(last),
+                age = age
+            )
         }
-        _ if read.len() > 1 => format!("{}, on the last of these days {age}", shown.instant(oldest.0)),
+        _ if read.len() > 1 => {
+            say!(shown.words, "equipment.on_the_last_of_these_days", oldest = shown.instant(oldest.0), age = age)
+        }
         _ => format!("{}, {age}", shown.instant(oldest.0)),
     }
 }
 
 /// How old a reading is beside a day: `in the day`, `9.5 h before it`.
-fn age(read_at: DateTime<Utc>, day: &EquipmentDay) -> String {
+fn age(words: Words, read_at: DateTime<Utc>, day: &EquipmentDay) -> String {
     let between = |from: DateTime<Utc>, to: DateTime<Utc>| shown::hours((to - from).as_seconds_f64() / 3600.0);
     if read_at < day.from {
-        format!("{} before it began", between(read_at, day.from))
+        say!(words, "equipment.before_it_began", from = between(read_at, day.from))
     } else if read_at < day.to {
-        "in it".to_owned()
+        say!(words, "equipment.in_it").to_owned()
     } else {
-        format!("{} after it ended", between(day.to, read_at))
+        say!(words, "equipment.after_it_ended", read_at = between(day.to, read_at))
     }
 }
 
 /// What a unit did, in words.
 fn effect_words(shown: &Shown, effect: &Effect) -> String {
-    let mut parts = vec![format!("ran {}", shown::hours(effect.running_h))];
+    let mut parts = vec![say!(shown.words, "equipment.ran", running_h = shown::hours(effect.running_h))];
     if effect.did_not_run_h > 0.0 {
-        parts.push(format!("stood {}", shown::hours(effect.did_not_run_h)));
+        parts.push(say!(shown.words, "equipment.stood", did_not_run_h = shown::hours(effect.did_not_run_h)));
     }
     if effect.paused_h > 0.0 {
-        parts.push(format!("paused {}", shown::hours(effect.paused_h)));
+        parts.push(say!(shown.words, "equipment.paused_2", paused_h = shown::hours(effect.paused_h)));
     }
     if effect.not_shown_h > 0.0 {
-        parts.push(format!("running not known for {}", shown::hours(effect.not_shown_h)));
+        parts.push(say!(
+            shown.words,
+            "equipment.running_not_known_for",
+            not_shown_h = shown::hours(effect.not_shown_h)
+        ));
     }
     let (depression, water) = ((effect.depression_gpp, effect.u_depression_gpp), (effect.water_kg, effect.u_water_kg));
     parts.extend(taken_out(shown, depression, effect.within_uncertainty, water));
@@ -281,12 +312,24 @@ pub(super) fn taken_out(
 ) -> Vec<String> {
     let mut parts = Vec::new();
     if depression.0.is_some() {
-        let within = if within_uncertainty == Some(true) { " (within uncertainty)" } else { "" };
+        let within =
+            if within_uncertainty == Some(true) { say!(shown.words, "equipment.within_uncertainty") } else { "" };
         let ratio = shown.ratio(depression.0, depression.1);
-        parts.push(format!("depression {ratio} {}{within}", shown.units.humidity_ratio_unit()));
+        parts.push(say!(
+            shown.words,
+            "equipment.depression",
+            ratio = ratio,
+            humidity_ratio_unit = shown.units.humidity_ratio_unit(),
+            within = within
+        ));
     }
     if water.0.is_some() {
-        parts.push(format!("{} {} of water", shown.water(water.0, water.1), shown.units.water_unit()));
+        parts.push(say!(
+            shown.words,
+            "equipment.of_water",
+            water = shown.water(water.0, water.1),
+            water_unit = shown.units.water_unit()
+        ));
     }
     parts
 }
@@ -294,26 +337,27 @@ pub(super) fn taken_out(
 fn unit_air_table(evidence: &Evidence, shown: &Shown) -> Table {
     let water = shown.units.water_unit();
     let mut table = Table::new(
-        "What each dehumidifier did over the whole job; each day is told under that day",
+        say!(shown.words, "equipment.what_each_dehumidifier_did_over_the"),
         vec![
-            text_column("Unit", 40.0),
-            text_column("Air measured at", 150.0),
-            number_column("Ran h", 40.0),
-            number_column("Stood h", 40.0),
-            number_column("Paused h", 40.0),
-            number_column(format!("Water {water} ± U"), 80.0),
-            number_column(format!("Condensate by hand {water}"), 66.0),
+            text_column(say!(shown.words, "equipment.unit"), 40.0),
+            text_column(say!(shown.words, "equipment.air_measured_at"), 150.0),
+            number_column(say!(shown.words, "equipment.ran_h"), 40.0),
+            number_column(say!(shown.words, "equipment.stood_h"), 40.0),
+            number_column(say!(shown.words, "equipment.paused_h"), 40.0),
+            number_column(say!(shown.words, "equipment.water_u", water = water), 80.0),
+            number_column(say!(shown.words, "equipment.condensate_by_hand", water = water), 66.0),
         ],
     );
     for unit in &evidence.unit_air {
-        let inlet = if unit.inlet.is_empty() { "none".to_owned() } else { unit.inlet.join(", ") };
-        let own = if unit.own_inlet { "" } else { " (air of the chamber)" };
-        let outlet = unit.outlet.as_deref().unwrap_or("none");
+        let inlet =
+            if unit.inlet.is_empty() { say!(shown.words, "equipment.none").to_owned() } else { unit.inlet.join(", ") };
+        let own = if unit.own_inlet { "" } else { say!(shown.words, "equipment.air_of_the_chamber") };
+        let outlet = unit.outlet.as_deref().unwrap_or(say!(shown.words, "equipment.none"));
         let why = unit.why_not.as_ref().map_or(String::new(), |why| format!("; {why}"));
         let sum = |of: fn(&DailyUnitAir) -> f64| shown::hours_number(unit.daily.iter().map(of).sum());
         table.push(vec![
             Cell::link(&unit.unit, "", unit_anchor(evidence, &unit.unit)),
-            format!("inlet: {inlet}{own}; outlet: {outlet}{why}").into(),
+            say!(shown.words, "equipment.inlet_outlet", inlet = inlet, own = own, outlet = outlet, why = why).into(),
             sum(|day| day.running_h).into(),
             sum(|day| day.stopped_h).into(),
             sum(|day| day.paused_h).into(),
@@ -328,13 +372,13 @@ fn unit_air_table(evidence: &Evidence, shown: &Shown) -> Table {
 fn condensate_table(evidence: &Evidence, shown: &Shown) -> Option<Table> {
     let water = shown.units.water_unit();
     let mut table = Table::new(
-        "Condensate measured by hand, beside the water computed from the air over the same stretch",
+        say!(shown.words, "equipment.condensate_measured_by_hand_beside_the"),
         vec![
-            text_column("Unit", 50.0),
-            text_column("Gathered", 150.0),
-            number_column(format!("Measured {water}"), 70.0),
-            number_column(format!("Computed {water} ± U"), 100.0),
-            text_column("Row", 130.0),
+            text_column(say!(shown.words, "equipment.unit"), 50.0),
+            text_column(say!(shown.words, "equipment.gathered"), 150.0),
+            number_column(say!(shown.words, "equipment.measured", water = water), 70.0),
+            number_column(say!(shown.words, "equipment.computed_u", water = water), 100.0),
+            text_column(say!(shown.words, "equipment.row"), 130.0),
         ],
     );
     for unit in &evidence.unit_air {
@@ -354,14 +398,14 @@ fn condensate_table(evidence: &Evidence, shown: &Shown) -> Option<Table> {
 /// Hour meters beside the running hours of the air.
 fn hour_meters_table(evidence: &Evidence, shown: &Shown) -> Option<Table> {
     let mut table = Table::new(
-        "Hour meters read by hand, beside the hours the outlet air shows the unit running",
+        say!(shown.words, "equipment.hour_meters_read_by_hand_beside"),
         vec![
-            text_column("Unit", 50.0),
-            text_column("Between", 150.0),
-            number_column("Meter h", 50.0),
-            number_column("Air shows h", 60.0),
-            number_column("Not known h", 60.0),
-            text_column("Rows", 130.0),
+            text_column(say!(shown.words, "equipment.unit"), 50.0),
+            text_column(say!(shown.words, "equipment.between"), 150.0),
+            number_column(say!(shown.words, "equipment.meter_h"), 50.0),
+            number_column(say!(shown.words, "equipment.air_shows_h"), 60.0),
+            number_column(say!(shown.words, "equipment.not_known_h"), 60.0),
+            text_column(say!(shown.words, "equipment.rows"), 130.0),
         ],
     );
     for one in &evidence.hour_meters {
@@ -371,7 +415,7 @@ fn hour_meters_table(evidence: &Evidence, shown: &Shown) -> Option<Table> {
             shown::hours_number(one.meter_h).into(),
             shown::hours_number(one.running_h).into(),
             shown::hours_number(one.not_shown_h).into(),
-            shown::rows(&one.rows, 4).into(),
+            shown::rows(shown.words, &one.rows, 4).into(),
         ]);
     }
     if table.rows.is_empty() { None } else { Some(table) }
@@ -380,16 +424,17 @@ fn hour_meters_table(evidence: &Evidence, shown: &Shown) -> Option<Table> {
 /// Recorded pauses.
 fn pauses_table(evidence: &Evidence, shown: &Shown) -> Option<Table> {
     let mut table = Table::new(
-        "Recorded pauses: no fault of the units",
+        say!(shown.words, "equipment.recorded_pauses_no_fault_of_the"),
         vec![
-            text_column("Units", 90.0),
-            text_column("Stretch", 150.0),
-            text_column("Reason", 170.0),
-            text_column("Row", 90.0),
+            text_column(say!(shown.words, "equipment.units"), 90.0),
+            text_column(say!(shown.words, "equipment.stretch"), 150.0),
+            text_column(say!(shown.words, "equipment.reason"), 170.0),
+            text_column(say!(shown.words, "equipment.row"), 90.0),
         ],
     );
     for pause in &evidence.pauses {
-        let units = if pause.units.is_empty() { "all".to_owned() } else { pause.units.join(", ") };
+        let units =
+            if pause.units.is_empty() { say!(shown.words, "equipment.all").to_owned() } else { pause.units.join(", ") };
         table.push(vec![
             units.into(),
             Cell::at(shown.span(pause.from, Some(pause.to)), pause.from),
@@ -403,24 +448,24 @@ fn pauses_table(evidence: &Evidence, shown: &Shown) -> Option<Table> {
 /// Stretches in which a unit stood, was paused, or its state is not shown.
 fn runs_table(evidence: &Evidence, shown: &Shown) -> Option<Table> {
     let mut table = Table::new(
-        "Stretches in which a dehumidifier stood or was paused",
+        say!(shown.words, "equipment.stretches_in_which_a_dehumidifier_stood"),
         vec![
-            text_column("Unit", 50.0),
-            text_column("Stretch", 130.0),
-            number_column("Hours", 36.0),
-            text_column("State", 110.0),
-            text_column("Rows", 170.0),
+            text_column(say!(shown.words, "equipment.unit"), 50.0),
+            text_column(say!(shown.words, "equipment.stretch"), 130.0),
+            number_column(say!(shown.words, "equipment.hours"), 36.0),
+            text_column(say!(shown.words, "equipment.state"), 110.0),
+            text_column(say!(shown.words, "equipment.rows"), 170.0),
         ],
     );
     for unit in &evidence.unit_air {
         for run in &unit.runs {
-            let Some(state) = state_words(run.state) else { continue };
+            let Some(state) = state_words(shown.words, run.state) else { continue };
             table.push(vec![
                 Cell::from(&unit.unit),
                 Cell::at(shown.span(run.from, Some(run.to)), run.from),
                 shown::hours_number(run_hours(run)).into(),
                 state.into(),
-                shown::rows(&run.rows, 4).into(),
+                shown::rows(shown.words, &run.rows, 4).into(),
             ]);
         }
     }
@@ -432,12 +477,12 @@ pub(crate) fn run_hours(run: &RunSpan) -> f64 {
     (run.to - run.from).as_seconds_f64() / 3600.0
 }
 
-fn state_words(state: RunState) -> Option<&'static str> {
+fn state_words(words: Words, state: RunState) -> Option<&'static str> {
     match state {
         RunState::Running => None,
-        RunState::Stopped => Some("stood, no pause recorded"),
-        RunState::Paused => Some("recorded pause"),
-        RunState::NotShown => Some("running not known"),
+        RunState::Stopped => Some(say!(words, "equipment.stood_no_pause_recorded")),
+        RunState::Paused => Some(say!(words, "equipment.recorded_pause")),
+        RunState::NotShown => Some(say!(words, "equipment.running_not_known")),
     }
 }
 

@@ -5,26 +5,26 @@ use grainfall_analysis::evidence::{Evidence, Finding, Subject};
 use super::answers::{chamber_anchor, point_anchor, unit_anchor};
 use super::shown::{self, Shown};
 use super::{Block, Cell, Section, Table, note, number_column, paragraph, text_column};
-use crate::text;
+use crate::words::{Words, say};
 
 /// The section.
 pub(super) fn section(evidence: &Evidence, shown: &Shown) -> Option<Section> {
-    let mut section = Section::new("findings", 1, "Findings");
+    let mut section = Section::new("findings", 1, say!(shown.words, "findings.findings"));
     if evidence.findings.is_empty() {
-        section.blocks.push(note(text::NO_FINDINGS));
+        section.blocks.push(note(say!(shown.words, "text.no_findings")));
         return Some(section);
     }
-    section.blocks.push(paragraph(text::FINDINGS));
+    section.blocks.push(paragraph(say!(shown.words, "text.findings")));
     let mut table = Table::new(
-        "Findings by start",
+        say!(shown.words, "findings.findings_by_start"),
         vec![
-            number_column("No.", 22.0),
-            text_column("When", 76.0),
-            text_column("Kind", 62.0),
-            text_column("About", 50.0),
-            text_column("What", 160.0),
-            text_column("Threshold", 90.0),
-            text_column("Rows", 78.0),
+            number_column(say!(shown.words, "findings.no"), 22.0),
+            text_column(say!(shown.words, "findings.when"), 76.0),
+            text_column(say!(shown.words, "findings.kind"), 62.0),
+            text_column(say!(shown.words, "findings.about"), 50.0),
+            text_column(say!(shown.words, "findings.what"), 160.0),
+            text_column(say!(shown.words, "findings.threshold"), 90.0),
+            text_column(say!(shown.words, "findings.rows"), 78.0),
         ],
     );
     for finding in &evidence.findings {
@@ -34,10 +34,10 @@ pub(super) fn section(evidence: &Evidence, shown: &Shown) -> Option<Section> {
                 finding.number.to_string().into(),
                 Cell::at(shown.span(finding.from, finding.to), finding.from),
                 Cell::strong(finding.kind.words()),
-                subject_cell(evidence, &finding.subject),
+                subject_cell(shown.words, evidence, &finding.subject),
                 Cell::from(&finding.text),
                 Cell::from(&finding.threshold),
-                shown::rows(&finding.rows, 6).into(),
+                shown::rows(shown.words, &finding.rows, 6).into(),
             ],
         );
     }
@@ -50,12 +50,12 @@ pub(crate) fn anchor(finding: &Finding) -> String {
     format!("finding-{}", finding.number)
 }
 
-fn subject_cell(evidence: &Evidence, subject: &Subject) -> Cell {
+fn subject_cell(words: Words, evidence: &Evidence, subject: &Subject) -> Cell {
     match subject {
-        Subject::Job => "whole job".into(),
-        Subject::Chamber(id) => Cell::link(format!("chamber {id}"), "", chamber_anchor(evidence, id)),
-        Subject::Point(id) => Cell::link(format!("point {id}"), "", point_anchor(evidence, id)),
-        Subject::Unit(id) => Cell::link(format!("unit {id}"), "", unit_anchor(evidence, id)),
-        Subject::Logger(id) => format!("logger {id}").into(),
+        Subject::Job => say!(words, "findings.whole_job").into(),
+        Subject::Chamber(id) => Cell::link(say!(words, "findings.chamber", id = id), "", chamber_anchor(evidence, id)),
+        Subject::Point(id) => Cell::link(say!(words, "findings.point", id = id), "", point_anchor(evidence, id)),
+        Subject::Unit(id) => Cell::link(say!(words, "findings.unit", id = id), "", unit_anchor(evidence, id)),
+        Subject::Logger(id) => say!(words, "findings.logger", id = id).into(),
     }
 }

@@ -4,31 +4,40 @@ use grainfall_analysis::evidence::Evidence;
 
 use super::shown::Shown;
 use super::{Block, Cell, Fact, Section, Table, heading, note, paragraph, text_column};
-use crate::text;
+use crate::words::{Words, say};
 
 /// The section on the method.
 pub(super) fn section(evidence: &Evidence, shown: &Shown) -> Section {
-    let mut section = Section::new("method", 1, "Method, sources and assumptions");
+    let mut section = Section::new("method", 1, say!(shown.words, "method.method_sources_and_assumptions"));
     section.new_page = true;
     let blocks = &mut section.blocks;
-    blocks.push(Block::Facts { facts: facts(&text::METHOD) });
-    blocks.push(heading("Sources of the equations"));
+    blocks.push(Block::Facts { facts: facts(shown.words.rows("method")) });
+    blocks.push(heading(say!(shown.words, "method.sources_of_the_equations")));
     let mut sources = Table::new(
-        "Quantities, relations and where they come from",
-        vec![text_column("Quantity", 120.0), text_column("Relation", 150.0), text_column("Source", 230.0)],
+        say!(shown.words, "method.quantities_relations_and_where_they_come"),
+        vec![
+            text_column(say!(shown.words, "method.quantity"), 120.0),
+            text_column(say!(shown.words, "method.relation"), 150.0),
+            text_column(say!(shown.words, "method.source"), 230.0),
+        ],
     );
-    for (quantity, relation, source) in text::SOURCES {
-        sources.push(vec![quantity.into(), relation.into(), source.into()]);
+    let columns = sources.columns.len();
+    for row in shown.words.rows("sources").iter().filter(|row| row.len() == columns) {
+        sources.push(row.iter().map(Cell::from).collect());
     }
     blocks.push(Block::Table(sources));
-    blocks.push(note(text::EQUATION_LIMITS));
-    blocks.push(heading("Assumptions"));
+    blocks.push(note(say!(shown.words, "text.equation_limits")));
+    blocks.push(heading(say!(shown.words, "method.assumptions")));
     if evidence.assumptions.is_empty() {
-        blocks.push(paragraph("Nothing had to be assumed: every value the verdicts need is stated."));
+        blocks.push(paragraph(say!(shown.words, "method.nothing_had_to_be_assumed_every")));
     } else {
         let mut table = Table::new(
-            "Assumed because nothing was stated",
-            vec![text_column("Assumed", 190.0), text_column("From", 150.0), text_column("State it instead", 160.0)],
+            say!(shown.words, "method.assumed_because_nothing_was_stated"),
+            vec![
+                text_column(say!(shown.words, "method.assumed"), 190.0),
+                text_column(say!(shown.words, "method.from"), 150.0),
+                text_column(say!(shown.words, "method.state_it_instead"), 160.0),
+            ],
         );
         for assumption in &evidence.assumptions {
             table.push(vec![
@@ -39,32 +48,36 @@ pub(super) fn section(evidence: &Evidence, shown: &Shown) -> Section {
         }
         blocks.push(Block::Table(table));
     }
-    blocks.push(heading("Uncertainty of the loggers"));
+    blocks.push(heading(say!(shown.words, "method.uncertainty_of_the_loggers")));
     blocks.push(Block::Table(limits_table(evidence, shown)));
     section
 }
 
 /// The section with the cautions.
-pub(super) fn cautions() -> Section {
-    let mut section = Section::new("cautions", 1, "Cautions");
+pub(super) fn cautions(words: Words) -> Section {
+    let mut section = Section::new("cautions", 1, say!(words, "method.cautions"));
     // On one page with the lines to sign on.
     section.new_page = true;
-    section.blocks.push(Block::Facts { facts: facts(&text::CAUTIONS) });
+    section.blocks.push(Block::Facts { facts: facts(words.rows("cautions")) });
     section
 }
 
-fn facts(pairs: &[(&str, &str)]) -> Vec<Fact> {
-    pairs.iter().map(|(name, value)| Fact { name: (*name).to_owned(), value: (*value).to_owned() }).collect()
+fn facts(rows: &[Vec<String>]) -> Vec<Fact> {
+    let fact = |row: &Vec<String>| match row.as_slice() {
+        [name, value] => Some(Fact { name: name.clone(), value: value.clone() }),
+        _ => None,
+    };
+    rows.iter().filter_map(fact).collect()
 }
 
 fn limits_table(evidence: &Evidence, shown: &Shown) -> Table {
     let mut table = Table::new(
-        "Limits of the sensors, taken as rectangular",
+        say!(shown.words, "method.limits_of_the_sensors_taken_as"),
         vec![
-            text_column("Logger", 200.0),
-            text_column(format!("Temperature, ± {}", shown.units.temp_unit()), 100.0),
-            text_column("Humidity, ± %RH", 100.0),
-            text_column("From", 100.0),
+            text_column(say!(shown.words, "method.logger"), 200.0),
+            text_column(say!(shown.words, "method.temperature", temp_unit = shown.units.temp_unit()), 100.0),
+            text_column(say!(shown.words, "method.humidity_rh"), 100.0),
+            text_column(say!(shown.words, "method.from"), 100.0),
         ],
     );
     for logger in &evidence.loggers {
@@ -72,11 +85,20 @@ fn limits_table(evidence: &Evidence, shown: &Shown) -> Table {
             format!("{} ({})", logger.label, logger.logger).into(),
             crate::number_format::trimmed(shown.units.temp_difference(logger.temp_limit_k), 2).into(),
             crate::number_format::trimmed(logger.rh_limit_pct, 2).into(),
-            if logger.accuracy_assumed { "assumed" } else { "stated" }.into(),
+            if logger.accuracy_assumed {
+                say!(shown.words, "method.assumed_2")
+            } else {
+                say!(shown.words, "method.stated")
+            }
+            .into(),
         ]);
     }
     if evidence.loggers.is_empty() {
-        table.notes.push(format!("No logger is on record to {}.", shown.day(shown.date(evidence.clock))));
+        table.notes.push(say!(
+            shown.words,
+            "method.no_logger_is_on_record_to",
+            clock = shown.day(shown.date(evidence.clock))
+        ));
     }
     table
 }

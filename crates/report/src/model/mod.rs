@@ -29,6 +29,7 @@ use serde::Serialize;
 
 use crate::charts::{Chart, ChartScope};
 use crate::units_shown::UnitSystem;
+use crate::words::{Words, say};
 use crate::{Error, RenderInput};
 use shown::Shown;
 
@@ -47,6 +48,9 @@ pub struct Model {
     pub paper: Paper,
     /// The sections, in order; the first one answers everything in one look.
     pub sections: Vec<Section>,
+    /// The wording.
+    #[serde(skip)]
+    pub words: Words,
 }
 
 /// Paper sizes.
@@ -379,32 +383,38 @@ impl From<Option<&String>> for Cell {
 /// [`Error::TimeZone`] when the job's zone is not known.
 pub fn build(input: &RenderInput<'_>, charts: &[Chart]) -> Result<Model, Error> {
     let evidence = &input.analysis.evidence;
-    let shown = Shown::new(input.settings.units, evidence)?;
+    let shown = Shown::new(input.settings.manner(), evidence)?;
     let mut sections = vec![answers::section(evidence, &shown)];
-    sections.extend(chambers::overview(charts));
+    sections.extend(chambers::overview(shown.words, charts));
     sections.extend(chambers::sections(evidence, &shown, charts));
     sections.extend(equipment::section(evidence, &shown, charts));
     sections.extend(findings::section(evidence, &shown));
     sections.extend(days::sections(evidence, &shown, charts));
     sections.push(method::section(evidence, &shown));
     sections.extend(record::sections(input, &shown));
-    sections.push(method::cautions());
-    sections.push(record::sign_off());
+    sections.push(method::cautions(shown.words));
+    sections.push(record::sign_off(shown.words));
     drop_dangling_links(&mut sections);
-    let name = shown::job_name(&evidence.job);
+    let name = shown::job_name(shown.words, &evidence.job);
     Ok(Model {
-        title: format!("Drying report – {name}"),
+        title: say!(shown.words, "report.drying_report", name = name),
         running_head: match &evidence.job.number {
-            Some(number) => format!("Job {} · {name}", shown::cut(number, 60)),
+            Some(number) => say!(shown.words, "report.job", number = shown::cut(number, 60), name = name),
             None => name,
         },
-        running_foot: format!("Record to {} · {}", shown.instant_with_year(evidence.clock), tool()),
+        running_foot: say!(
+            shown.words,
+            "report.record_to",
+            clock = shown.instant_with_year(evidence.clock),
+            tool = tool()
+        ),
         tool: tool(),
         paper: match input.settings.units {
             UnitSystem::Us => Paper::UsLetter,
             UnitSystem::Si => Paper::A4,
         },
         sections,
+        words: shown.words,
     })
 }
 

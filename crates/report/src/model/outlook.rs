@@ -7,17 +7,17 @@ use super::answers::{chamber_anchor, point_anchor, unit_anchor};
 use super::shown::{self, Shown};
 use super::{Cell, Table, number_column, text_column};
 use crate::number_format::{NO_VALUE, trimmed};
-use crate::text;
+use crate::words::{Words, say};
 
 /// Time to goal of the open points; `None` without a forecast.
 pub(super) fn forecasts(evidence: &Evidence, shown: &Shown, points: &[&PointEvidence]) -> Option<Table> {
     let mut table = Table::new(
-        "Open points: when their goals may be met",
+        say!(shown.words, "outlook.open_points_when_their_goals_may"),
         vec![
-            text_column("Point", 70.0),
-            text_column("Goal met", 110.0),
-            number_column("Days after the last reading", 70.0),
-            text_column("In words", 260.0),
+            text_column(say!(shown.words, "outlook.point"), 70.0),
+            text_column(say!(shown.words, "outlook.goal_met"), 110.0),
+            number_column(say!(shown.words, "outlook.days_after_the_last_reading"), 70.0),
+            text_column(say!(shown.words, "outlook.in_words"), 260.0),
         ],
     );
     for point in points {
@@ -25,11 +25,11 @@ pub(super) fn forecasts(evidence: &Evidence, shown: &Shown, points: &[&PointEvid
         table.push(vec![
             Cell::link(&point.id, "", point_anchor(evidence, &point.id)),
             Cell::strong(when(shown, forecast)),
-            days(forecast).into(),
+            days(shown.words, forecast).into(),
             Cell::from(&forecast.text),
         ]);
     }
-    table.notes.push(text::FORECAST.to_owned());
+    table.notes.push(say!(shown.words, "text.forecast").to_owned());
     if table.rows.is_empty() { None } else { Some(table) }
 }
 
@@ -39,30 +39,32 @@ fn when(shown: &Shown, forecast: &Forecast) -> String {
         (Outlook::Range, Some(earliest), Some(latest)) => {
             format!("{} to {}", shown.instant(earliest), shown.instant(latest))
         }
-        (Outlook::Range, Some(earliest), None) => format!("{} or later", shown.instant(earliest)),
-        (Outlook::WideRange, ..) => "too few readings for a date".to_owned(),
+        (Outlook::Range, Some(earliest), None) => {
+            say!(shown.words, "outlook.or_later", earliest = shown.instant(earliest))
+        }
+        (Outlook::WideRange, ..) => say!(shown.words, "outlook.too_few_readings_for_a_date").to_owned(),
         (outlook, ..) => outlook.words().to_owned(),
     }
 }
 
-fn days(forecast: &Forecast) -> String {
+fn days(words: Words, forecast: &Forecast) -> String {
     match (forecast.days_low, forecast.days_high) {
         (Some(low), Some(high)) => format!("{} to {}", trimmed(low, 1), trimmed(high, 1)),
-        (Some(low), None) => format!("{} or more", trimmed(low, 1)),
+        (Some(low), None) => say!(words, "outlook.or_more", low = trimmed(low, 1)),
         _ => NO_VALUE.to_owned(),
     }
 }
 
 /// What stood on site at the start beside what the simple method calls for; `None` where nothing could be sized.
-pub(super) fn called_for(evidence: &Evidence) -> Option<Table> {
+pub(super) fn called_for(words: Words, evidence: &Evidence) -> Option<Table> {
     let mut table = Table::new(
-        "At the start: on site beside called for",
+        say!(words, "outlook.at_the_start_on_site_beside"),
         vec![
-            text_column("Chamber", 56.0),
-            text_column("Of what", 100.0),
-            number_column("On site", 60.0),
-            number_column("Called for", 90.0),
-            text_column("Method", 210.0),
+            text_column(say!(words, "outlook.chamber"), 56.0),
+            text_column(say!(words, "outlook.of_what"), 100.0),
+            number_column(say!(words, "outlook.on_site"), 60.0),
+            number_column(say!(words, "outlook.called_for"), 90.0),
+            text_column(say!(words, "outlook.method"), 210.0),
         ],
     );
     for row in &evidence.sizing {
@@ -77,20 +79,20 @@ pub(super) fn called_for(evidence: &Evidence) -> Option<Table> {
             Cell::from(&row.method),
         ]);
     }
-    table.notes.push(text::CALLED_FOR.to_owned());
+    table.notes.push(say!(words, "text.called_for").to_owned());
     if table.rows.is_empty() { None } else { Some(table) }
 }
 
 /// When units could have gone; `None` where nothing is told.
 pub(super) fn earliest_leaves(evidence: &Evidence, shown: &Shown) -> Option<Table> {
     let mut table = Table::new(
-        "When each unit could have gone",
+        say!(shown.words, "outlook.when_each_unit_could_have_gone"),
         vec![
-            text_column("Unit", 50.0),
-            text_column("By the goals", 70.0),
-            text_column("By capacity (advice)", 70.0),
-            text_column("In words", 240.0),
-            text_column("Rows", 80.0),
+            text_column(say!(shown.words, "outlook.unit"), 50.0),
+            text_column(say!(shown.words, "outlook.by_the_goals"), 70.0),
+            text_column(say!(shown.words, "outlook.by_capacity_advice"), 70.0),
+            text_column(say!(shown.words, "outlook.in_words"), 240.0),
+            text_column(say!(shown.words, "outlook.rows"), 80.0),
         ],
     );
     for leave in &evidence.earliest_leaves {
@@ -100,7 +102,7 @@ pub(super) fn earliest_leaves(evidence: &Evidence, shown: &Shown) -> Option<Tabl
             shown.instant_or_dash(leave.goals_met).into(),
             shown.instant_or_dash(leave.capacity).into(),
             format!("{}{space}{}", leave.text, leave.assumption).into(),
-            shown::rows(&leave.rows, 4).into(),
+            shown::rows(shown.words, &leave.rows, 4).into(),
         ]);
     }
     if table.rows.is_empty() { None } else { Some(table) }
@@ -109,20 +111,21 @@ pub(super) fn earliest_leaves(evidence: &Evidence, shown: &Shown) -> Option<Tabl
 /// Exposure of logged surfaces, a group a surface and a row a class; `None` without one.
 pub(super) fn mould(evidence: &Evidence, shown: &Shown) -> Option<Table> {
     let mut table = Table::new(
-        "Mould exposure of logged surfaces, 0 to 6",
+        say!(shown.words, "outlook.mould_exposure_of_logged_surfaces_0"),
         vec![
-            text_column("Class of material", 280.0),
-            number_column("Highest index", 70.0),
-            number_column("Index at the end", 70.0),
+            text_column(say!(shown.words, "outlook.class_of_material"), 280.0),
+            number_column(say!(shown.words, "outlook.highest_index"), 70.0),
+            number_column(say!(shown.words, "outlook.index_at_the_end"), 70.0),
         ],
     );
     for exposure in &evidence.mould {
-        let detail = format!(
-            "{}; {} of {} at or above the critical humidity; highest {} %",
-            shown.span(exposure.from, Some(exposure.to)),
-            shown::hours(exposure.hours_above_critical),
-            shown::hours(exposure.hours),
-            trimmed(exposure.highest_rh_pct, 1)
+        let detail = say!(
+            shown.words,
+            "outlook.of_at_or_above_the_critical",
+            to = shown.span(exposure.from, Some(exposure.to)),
+            hours_above_critical = shown::hours(exposure.hours_above_critical),
+            exposure = shown::hours(exposure.hours),
+            highest_rh_pct = trimmed(exposure.highest_rh_pct, 1)
         );
         table.push_group(None, &exposure.label, detail);
         for class in &exposure.classes {

@@ -7,7 +7,7 @@ use super::answers::{chamber_anchor, point_anchor};
 use super::shown::{self, Shown};
 use super::{Block, Cell, Table, number_column, text_column};
 use crate::number_format::{NO_VALUE, signed, trimmed};
-use crate::text;
+use crate::words::say;
 
 /// Days in one table.
 const DAYS_A_TABLE: usize = 10;
@@ -53,16 +53,19 @@ pub(super) fn by_day(evidence: &Evidence, shown: &Shown, points: &[&PointEvidenc
     days.chunks(DAYS_A_TABLE)
         .enumerate()
         .map(|(nth, days)| {
-            let mut columns = vec![text_column("Point", 90.0)];
+            let mut columns = vec![text_column(say!(shown.words, "readings.point"), 90.0)];
             columns.extend(days.iter().map(|day| number_column(head(day), 42.0)));
-            let caption =
-                if nth == 0 { "Readings of each point by day" } else { "Readings of each point, the next days" };
+            let caption = if nth == 0 {
+                say!(shown.words, "readings.readings_of_each_point_by_day")
+            } else {
+                say!(shown.words, "readings.readings_of_each_point_the_next")
+            };
             let mut table = Table::new(caption, columns);
             for point in points.iter().filter(|point| !point.readings.is_empty()) {
                 table.push(row(evidence, shown, point, days));
             }
             if nth == 0 {
-                table.notes.push(text::READINGS_BY_DAY.to_owned());
+                table.notes.push(say!(shown.words, "text.readings_by_day").to_owned());
             }
             Block::Table(table)
         })
@@ -70,12 +73,15 @@ pub(super) fn by_day(evidence: &Evidence, shown: &Shown, points: &[&PointEvidenc
 }
 
 fn row(evidence: &Evidence, shown: &Shown, point: &PointEvidence, days: &[Days]) -> Vec<Cell> {
-    let goal = point.goal.as_ref().map_or(String::new(), |goal| format!(", goal {}", trimmed(goal.value, 2)));
+    let goal = point
+        .goal
+        .as_ref()
+        .map_or(String::new(), |goal| say!(shown.words, "readings.goal", value = trimmed(goal.value, 2)));
     let mut cells = vec![Cell::link(&point.id, format!(" ({}{goal})", point.unit), point_anchor(evidence, &point.id))];
     cells.extend(days.iter().map(|days| {
-        let Days::Read(date) = days else { return Cell::from("none") };
+        let Days::Read(date) = days else { return Cell::from(say!(shown.words, "readings.none")) };
         match of_day(shown, point, *date) {
-            None => Cell::from("none"),
+            None => Cell::from(say!(shown.words, "readings.none")),
             Some(reading) if reading.meets == Some(true) => Cell::strong(number(reading)),
             Some(reading) => number(reading).into(),
         }
@@ -113,13 +119,13 @@ fn number(reading: &ReadingEvidence) -> String {
 /// All readings of a day, one row a chamber; of a logged point the last one. `None` on a day without a reading.
 pub(super) fn on_day(evidence: &Evidence, shown: &Shown, date: NaiveDate) -> Option<Table> {
     let mut table = Table::new(
-        "Readings of the day, each with its distance from the goal",
+        say!(shown.words, "readings.readings_of_the_day_each_with"),
         vec![
-            text_column("Chamber", 46.0),
-            text_column("When", 54.0),
-            text_column("Readings", 280.0),
-            text_column("Meters; by", 60.0),
-            text_column("Rows", 80.0),
+            text_column(say!(shown.words, "readings.chamber"), 46.0),
+            text_column(say!(shown.words, "readings.when"), 54.0),
+            text_column(say!(shown.words, "readings.readings"), 280.0),
+            text_column(say!(shown.words, "readings.meters_by"), 60.0),
+            text_column(say!(shown.words, "readings.rows"), 80.0),
         ],
     );
     let mut chambers: Vec<Option<&str>> = evidence.chambers.iter().map(|chamber| Some(chamber.id.as_str())).collect();
@@ -149,13 +155,13 @@ pub(super) fn on_day(evidence: &Evidence, shown: &Shown, date: NaiveDate) -> Opt
         let meters = distinct(readings.iter().filter_map(|(_, reading)| reading.meter.as_deref()));
         let people = distinct(readings.iter().filter_map(|(_, reading)| reading.by.as_deref()));
         let rows: Vec<_> = readings.iter().map(|(_, reading)| reading.row.clone()).collect();
-        let name = chamber.unwrap_or("none");
+        let name = chamber.unwrap_or(say!(shown.words, "readings.none"));
         table.push(vec![
             Cell::link(name, "", chamber.and_then(|id| chamber_anchor(evidence, id))),
             when.into(),
             told.join("; ").into(),
             [meters, people].into_iter().filter(|text| !text.is_empty()).collect::<Vec<_>>().join("; ").into(),
-            shown::rows(&rows, 12).into(),
+            shown::rows(shown.words, &rows, 12).into(),
         ]);
     }
     if table.rows.is_empty() { None } else { Some(table) }
@@ -171,20 +177,21 @@ fn chamber_at(point: &PointEvidence, time: DateTime<Utc>) -> Option<&str> {
 fn words(shown: &Shown, point: &PointEvidence, reading: &ReadingEvidence) -> String {
     let mut beside: Vec<String> = reading.distance_to_goal.map(|distance| signed(distance, 1)).into_iter().collect();
     if reading.distance_to_goal.is_none() {
-        beside.extend(reading.why_not.as_ref().map(|why| format!("not counted: {why}")));
+        beside.extend(reading.why_not.as_ref().map(|why| say!(shown.words, "readings.not_counted", why = why)));
     }
     beside.extend(reading.correction.as_ref().map(|one| {
-        format!(
-            "meter showed {} at {} {}, corrected by {}",
-            shown::with_unit(one.shown, &reading.unit),
-            shown.temp(one.wood_temp_c),
-            shown.units.temp_unit(),
-            one.by
+        say!(
+            shown.words,
+            "readings.meter_showed_at_corrected_by",
+            unit = shown::with_unit(one.shown, &reading.unit),
+            wood_temp_c = shown.temp(one.wood_temp_c),
+            temp_unit = shown.units.temp_unit(),
+            by = one.by
         )
     }));
     beside.extend(reading.note.clone().filter(|note| !note.is_empty()));
     let beside = if beside.is_empty() { String::new() } else { format!(" ({})", beside.join("; ")) };
-    format!("{} {}{beside}", point.id, shown::reading(reading))
+    format!("{} {}{beside}", point.id, shown::reading(shown.words, reading))
 }
 
 fn distinct<'a>(texts: impl Iterator<Item = &'a str>) -> String {

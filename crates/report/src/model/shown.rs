@@ -10,6 +10,8 @@ use grainfall_record::DateStyle;
 use crate::Error;
 use crate::number_format::{NO_VALUE, shown as number, trimmed, with_uncertainty};
 use crate::units_shown::UnitSystem;
+use crate::words::Manner;
+use crate::words::{Words, say};
 
 /// The units and the zone everything is shown in.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -20,16 +22,19 @@ pub struct Shown {
     pub zone: Tz,
     /// How dates are written.
     pub dates: DateStyle,
+    /// The wording.
+    pub words: Words,
     /// Whether the zone's offset changes within the record, so that a wall time alone could mean two instants.
     pub offset_changes: bool,
 }
 
 impl Shown {
-    /// Units as chosen, zone as the job says.
+    /// Units and language as chosen, zone and dates as the job says.
     ///
     /// # Errors
     /// [`Error::TimeZone`] when the zone is not known.
-    pub fn new(units: UnitSystem, evidence: &Evidence) -> Result<Self, Error> {
+    pub fn new(manner: impl Into<Manner>, evidence: &Evidence) -> Result<Self, Error> {
+        let Manner { units, language } = manner.into();
         let found = &evidence.job.time_zone;
         let zone: Tz = found.parse().map_err(|_| Error::TimeZone { found: found.clone() })?;
         let from = evidence.days.first().map_or(evidence.clock, |day| day.from);
@@ -38,7 +43,7 @@ impl Shown {
         // A change in between and back again would need half a year; days in between catch that too.
         let offset_changes = evidence.days.iter().any(|day| offset(day.from) != offset(evidence.clock))
             || offset(from) != offset(evidence.clock);
-        Ok(Self { units, zone, dates: evidence.job.dates, offset_changes })
+        Ok(Self { units, zone, dates: evidence.job.dates, words: Words::of(language), offset_changes })
     }
 
     /// `6 Oct 08:42`; with the zone's abbreviation where the offset changes within the record.
@@ -132,15 +137,16 @@ impl Shown {
     }
 
     /// A mean with its range: `72.4 (70.1 to 75.0)`.
-    fn spread(spread: Option<Spread>, decimals: usize, convert: impl Fn(f64) -> f64) -> String {
+    fn spread(words: Words, spread: Option<Spread>, decimals: usize, convert: impl Fn(f64) -> f64) -> String {
         spread.map_or_else(
             || NO_VALUE.to_owned(),
             |s| {
-                format!(
-                    "{} ({} to {})",
-                    number(convert(s.mean), decimals),
-                    number(convert(s.min), decimals),
-                    number(convert(s.max), decimals)
+                say!(
+                    words,
+                    "shown.to",
+                    mean = number(convert(s.mean), decimals),
+                    least = number(convert(s.min), decimals),
+                    most = number(convert(s.max), decimals)
                 )
             },
         )
@@ -149,13 +155,13 @@ impl Shown {
     /// Temperatures of a day.
     #[must_use]
     pub fn temp_spread(&self, spread: Option<Spread>) -> String {
-        Self::spread(spread, 1, |c| self.units.temp(c))
+        Self::spread(self.words, spread, 1, |c| self.units.temp(c))
     }
 
     /// Relative humidities of a day.
     #[must_use]
     pub fn rh_spread(&self, spread: Option<Spread>) -> String {
-        Self::spread(spread, 0, |pct| pct)
+        Self::spread(self.words, spread, 0, |pct| pct)
     }
 
     /// A temperature.
@@ -210,12 +216,12 @@ pub fn hours_number(h: f64) -> String {
 
 /// What a reading says, with its unit.
 #[must_use]
-pub fn reading(reading: &ReadingEvidence) -> String {
+pub fn reading(words: Words, reading: &ReadingEvidence) -> String {
     match &reading.kind {
         ReadingKind::Measured { value } => with_unit(*value, &reading.unit),
         ReadingKind::Above { value } => format!("> {}", with_unit(*value, &reading.unit)),
-        ReadingKind::OverRange => "over range".to_owned(),
-        ReadingKind::NoReading { reason } => format!("no reading: {reason}"),
+        ReadingKind::OverRange => say!(words, "shown.over_range").to_owned(),
+        ReadingKind::NoReading { reason } => say!(words, "shown.no_reading", reason = reason),
     }
 }
 
@@ -234,7 +240,7 @@ pub fn row(row: &SourceRow) -> String {
 
 /// Rows by file, runs joined, cut after some: `readings.csv:14, 15, 18-20`.
 #[must_use]
-pub fn rows(rows: &[SourceRow], most: usize) -> String {
+pub fn rows(words: Words, rows: &[SourceRow], most: usize) -> String {
     let mut sorted: Vec<&SourceRow> = rows.iter().collect();
     sorted.sort();
     sorted.dedup();
@@ -249,7 +255,7 @@ pub fn rows(rows: &[SourceRow], most: usize) -> String {
     let mut file_before = "";
     for (index, (file, first, last)) in runs.iter().enumerate() {
         if index == most {
-            out.push_str(&format!(" and {} more", runs.len() - most));
+            out.push_str(&say!(words, "shown.and_more", most = runs.len() - most));
             break;
         }
         if *file == file_before {
@@ -269,8 +275,8 @@ pub fn rows(rows: &[SourceRow], most: usize) -> String {
 
 /// A chamber as people read it: `Chamber A – kitchen`.
 #[must_use]
-pub fn chamber(chamber: &ChamberEvidence) -> String {
-    let plain = format!("Chamber {}", chamber.id);
+pub fn chamber(words: Words, chamber: &ChamberEvidence) -> String {
+    let plain = say!(words, "shown.chamber", id = chamber.id);
     let name = chamber.name.trim();
     if name.is_empty() || name == chamber.id || name.eq_ignore_ascii_case(&plain) {
         plain
@@ -281,12 +287,12 @@ pub fn chamber(chamber: &ChamberEvidence) -> String {
 
 /// The job's title, else its number, else its folder.
 #[must_use]
-pub fn job_name(job: &JobFacts) -> String {
+pub fn job_name(words: Words, job: &JobFacts) -> String {
     let name = [job.title.as_deref(), job.number.as_deref(), Some(job.folder.as_str())]
         .into_iter()
         .flatten()
         .find(|text| !text.trim().is_empty())
-        .unwrap_or("unnamed job");
+        .unwrap_or(say!(words, "shown.unnamed_job"));
     cut(name, 120)
 }
 
@@ -320,6 +326,7 @@ pub fn list(items: &[String]) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::words::Language;
 
     fn source(file: &str, row: u64) -> SourceRow {
         SourceRow { file: file.to_owned(), row }
@@ -328,13 +335,19 @@ mod tests {
     #[test]
     fn rows_are_sorted_joined_and_cut() {
         let all = [source("b.csv", 2), source("a.csv", 9), source("a.csv", 3), source("a.csv", 4), source("a.csv", 4)];
-        assert_eq!(rows(&all, 9), "a.csv:3-4, 9; b.csv:2");
-        assert_eq!(rows(&all, 2), "a.csv:3-4, 9 and 1 more");
-        assert_eq!(rows(&[], 3), "");
+        assert_eq!(rows(Words::of(Language::English), &all, 9), "a.csv:3-4, 9; b.csv:2");
+        assert_eq!(rows(Words::of(Language::English), &all, 2), "a.csv:3-4, 9 and 1 more");
+        assert_eq!(rows(Words::of(Language::English), &[], 3), "");
     }
 
     fn new_york(offset_changes: bool) -> Shown {
-        Shown { units: UnitSystem::Us, zone: chrono_tz::America::New_York, dates: DateStyle::DayMonth, offset_changes }
+        Shown {
+            units: UnitSystem::Us,
+            zone: chrono_tz::America::New_York,
+            dates: DateStyle::DayMonth,
+            words: Words::of(Language::English),
+            offset_changes,
+        }
     }
 
     fn utc(text: &str) -> DateTime<Utc> {

@@ -3,6 +3,8 @@
 //! Values are whole numbers in units of the last decimal shown, each but the first of a stretch as the difference to
 //! the one before: small, and rounded in the one place where numbers are rounded.
 
+use std::collections::BTreeMap;
+
 use chrono::{DateTime, Duration, Utc};
 use grainfall_record::DateStyle;
 use serde::Serialize;
@@ -12,16 +14,18 @@ use crate::charts::Chart;
 use crate::charts::readout::{Area, Group, Member, Plane, PlaneAxis, Point, Says, States};
 use crate::model::shown::Shown;
 use crate::number_format::{NO_VALUE, fixed};
-use crate::text;
 use crate::text_filter::for_any_faces;
+use crate::words::say;
 
 /// The data block.
 #[derive(Serialize)]
 struct Answers {
     /// Offsets of the job's zone: from which second of the epoch, seconds east, name.
     zone: Vec<(i64, i32, String)>,
-    days: [&'static str; 7],
-    months: [&'static str; 12],
+    days: Vec<String>,
+    months: Vec<String>,
+    /// Words of the script.
+    words: &'static BTreeMap<String, String>,
     /// How dates are written.
     dates: DateStyle,
     /// What stands for a missing value.
@@ -132,12 +136,13 @@ pub(super) fn json(charts: &[Chart], shown: &Shown) -> Result<String, Error> {
     let to = answering().map(|(chart, from)| from + Duration::seconds(chart.readout.length_s as i64)).max();
     let answers = Answers {
         zone: from.zip(to).map_or_else(|| vec![(0, 0, "UTC".to_owned())], |(from, to)| offsets(shown, from, to)),
-        days: text::DAYS_SHORT,
-        months: text::MONTHS_SHORT,
+        days: shown.words.rows("days_short").concat(),
+        months: shown.words.rows("months_short").concat(),
+        words: shown.words.section("script"),
         dates: shown.dates,
         nothing: NO_VALUE,
-        keys: text::CHART_KEYS,
-        plane_keys: text::PLANE_KEYS,
+        keys: say!(shown.words, "text.chart_keys"),
+        plane_keys: say!(shown.words, "text.plane_keys"),
         charts: answering().map(|(chart, from)| chart_answers(chart, from)).collect(),
     };
     let json = serde_json::to_string(&answers)

@@ -17,12 +17,13 @@ use minijinja::syntax::SyntaxConfig;
 use minijinja::{AutoEscape, Environment, UndefinedBehavior, Value};
 use serde_json::Value as Json;
 
+use crate::Error;
 use crate::charts::Chart;
 use crate::fonts;
 use crate::model::shown::Shown;
 use crate::model::{self, Model};
 use crate::text_filter::for_any_faces;
-use crate::{Error, UnitSystem, text};
+use crate::words::{Manner, Words};
 use morning::Morning;
 
 const TEMPLATE: &str = include_str!("../../assets/page/report.html");
@@ -46,8 +47,8 @@ pub struct Page {
 ///
 /// # Errors
 /// [`Error::Page`] when the template engine refuses, [`Error::TimeZone`] when the job's zone is not known.
-pub fn page(model: &Model, charts: &[Chart], evidence: &Evidence, units: UnitSystem) -> Result<Page, Error> {
-    let shown = Shown::new(units, evidence)?;
+pub fn page(model: &Model, charts: &[Chart], evidence: &Evidence, manner: Manner) -> Result<Page, Error> {
+    let shown = Shown::new(manner, evidence)?;
     let mut morning = morning::morning(evidence, &shown);
     drop_dangling_links(model, &mut morning);
     let mut replaced_characters = 0;
@@ -71,13 +72,20 @@ pub fn page(model: &Model, charts: &[Chart], evidence: &Evidence, units: UnitSys
         ("morning", morning),
         ("drawings", Value::from(drawings)),
         ("answers", Value::from_safe_string(chart_answers::json(charts, &shown)?)),
-        ("replaced", Value::from(text::replaced(replaced_characters))),
+        ("replaced", Value::from(shown.words.replaced(replaced_characters))),
+        ("words", Value::from(section(shown.words, "page"))),
+        ("language", Value::from(shown.words.language().code())),
         ("policy", Value::from(policy::policy(SCRIPT, &style))),
         ("style", Value::from_safe_string(style)),
         ("script", Value::from_safe_string(SCRIPT.to_owned())),
     ]);
     let html = set("report.html", TEMPLATE, context)?;
     Ok(Page { html, replaced_characters })
+}
+
+/// The texts of a section as the template reads them.
+fn section(words: Words, name: &str) -> BTreeMap<String, Value> {
+    words.section(name).iter().map(|(key, text)| (key.clone(), Value::from(text.clone()))).collect()
 }
 
 /// A template filled; every text in it is escaped.

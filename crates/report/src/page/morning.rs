@@ -12,7 +12,7 @@ use crate::model::answers::{chamber_anchor, point_anchor};
 use crate::model::findings::anchor as finding_anchor;
 use crate::model::shown::{self, Shown};
 use crate::number_format::{count, signed, trimmed};
-use crate::text;
+use crate::words::{Words, say};
 
 /// Findings of the last day that are named; the others are counted.
 const FINDINGS_NAMED: usize = 6;
@@ -100,69 +100,90 @@ pub struct DayCount {
 #[must_use]
 pub fn morning(evidence: &Evidence, shown: &Shown) -> Morning {
     let mut actions = can_leave(evidence, shown);
-    actions.extend(fill_today(evidence));
-    actions.extend(read(evidence));
+    actions.extend(fill_today(shown.words, evidence));
+    actions.extend(read(shown.words, evidence));
     actions.extend(look_at(evidence, shown));
-    actions.extend(keep_drying(evidence));
+    actions.extend(keep_drying(shown.words, evidence));
     Morning {
-        headline: headline(evidence),
+        headline: headline(shown.words, evidence),
         as_of: shown.instant_with_year(evidence.clock),
         actions,
-        note: text::TO_DO_RESTS_ON,
+        note: say!(shown.words, "text.to_do_rests_on"),
         ladders: evidence.chambers.iter().map(|chamber| ladder(evidence, shown, chamber)).collect(),
-        days: days(evidence),
+        days: days(shown.words, evidence),
     }
 }
 
-fn headline(evidence: &Evidence) -> String {
+fn headline(words: Words, evidence: &Evidence) -> String {
     let counted: Vec<&ChamberEvidence> = evidence.chambers.iter().filter(|one| !one.judged_elsewhere()).collect();
     let all = counted.len() as u64;
     let having = |verdict: GoalVerdict| counted.iter().filter(|c| c.verdict == verdict).count() as u64;
     let (met, not_met, not_shown) =
         (having(GoalVerdict::Met), having(GoalVerdict::NotMet), having(GoalVerdict::NotShown));
     if all == 0 {
-        return "Drying goals not shown".to_owned();
+        return say!(words, "morning.drying_goals_not_shown").to_owned();
     }
     if met == all {
         return match all {
-            1 => "Drying goal met".to_owned(),
-            2 => "Drying goals met in both chambers".to_owned(),
-            all => format!("Drying goals met in all {all} chambers"),
+            1 => say!(words, "morning.drying_goal_met").to_owned(),
+            2 => say!(words, "morning.drying_goals_met_in_both_chambers").to_owned(),
+            all => say!(words, "morning.drying_goals_met_in_all_chambers", all = all),
         };
     }
     let mut parts = Vec::new();
     if met > 0 {
-        parts.push(format!("met in {met} of {}", count(all, "chamber", "chambers")));
+        parts.push(say!(
+            words,
+            "morning.met_in_of",
+            met = met,
+            all = count(all, say!(words, "word.chamber"), say!(words, "word.chambers"))
+        ));
     }
     if not_met > 0 {
-        parts.push(if met > 0 { format!("not met in {not_met}") } else { in_chambers("not met", not_met, all) });
+        parts.push(if met > 0 {
+            say!(words, "morning.not_met_in", not_met = not_met)
+        } else {
+            in_chambers(words, say!(words, "morning.not_met"), not_met, all)
+        });
     }
     if not_shown > 0 {
         let alone = parts.is_empty();
-        parts.push(if alone { in_chambers("not shown", not_shown, all) } else { format!("not shown in {not_shown}") });
+        parts.push(if alone {
+            in_chambers(words, say!(words, "morning.not_shown"), not_shown, all)
+        } else {
+            say!(words, "morning.not_shown_in", not_shown = not_shown)
+        });
     }
-    format!("Drying goals {}", parts.join(", "))
+    say!(words, "morning.drying_goals", parts = parts.join(", "))
 }
 
-fn in_chambers(verdict: &str, some: u64, all: u64) -> String {
-    format!("{verdict} in {some} of {}", count(all, "chamber", "chambers"))
+fn in_chambers(words: Words, verdict: &str, some: u64, all: u64) -> String {
+    say!(
+        words,
+        "morning.in_of",
+        verdict = verdict,
+        some = some,
+        all = count(all, say!(words, "word.chamber"), say!(words, "word.chambers"))
+    )
 }
 
 /// Units still on site that nothing on the record holds.
 fn can_leave(evidence: &Evidence, shown: &Shown) -> Vec<Action> {
-    let groups = evidence.can_leave().into_iter();
-    groups
+    evidence
+        .can_leave()
+        .into_iter()
         .map(|CanLeave { units, chambers, since }| Action {
-            what: "Can leave",
+            what: say!(shown.words, "morning.can_leave"),
             subject: units.join(", "),
-            why: format!(
-                "everything served in {} {} by {}",
-                shown::list(&chambers.iter().map(|id| named(evidence, id)).collect::<Vec<_>>()),
-                match evidence.chambers.iter().any(|one| one.judged_elsewhere() && chambers.contains(&one.id)) {
-                    true => "met its goal or lay in another chamber",
-                    false => "met its goal",
+            why: say!(
+                shown.words,
+                "morning.everything_served_by",
+                chambers = shown::list(&chambers.iter().map(|id| named(shown.words, evidence, id)).collect::<Vec<_>>()),
+                how = match evidence.chambers.iter().any(|one| one.judged_elsewhere() && chambers.contains(&one.id)) {
+                    true => say!(shown.words, "morning.met_or_lay_elsewhere"),
+                    false => say!(shown.words, "morning.met_its_goal"),
                 },
-                shown.instant(since)
+                since = shown.instant(since)
             ),
             link: chambers.first().and_then(|id| chamber_anchor(evidence, id)).unwrap_or_default(),
         })
@@ -170,7 +191,7 @@ fn can_leave(evidence: &Evidence, shown: &Shown) -> Vec<Action> {
 }
 
 /// Holes of the day that is still running.
-fn fill_today(evidence: &Evidence) -> Vec<Action> {
+fn fill_today(words: Words, evidence: &Evidence) -> Vec<Action> {
     let today = evidence.completeness.iter().filter(|day| day.running);
     today
         .filter_map(|day| {
@@ -179,8 +200,8 @@ fn fill_today(evidence: &Evidence) -> Vec<Action> {
             let mut add: Vec<&str> = holes.iter().filter_map(|entry| entry.add.as_deref()).collect();
             add.dedup();
             (!holes.is_empty()).then(|| Action {
-                what: "Record today",
-                subject: format!("{}: {}", named(evidence, &day.chamber), names.join(", ")),
+                what: say!(words, "morning.record_today"),
+                subject: format!("{}: {}", named(words, evidence, &day.chamber), names.join(", ")),
                 why: add.join(" "),
                 link: chamber_anchor(evidence, &day.chamber).unwrap_or_default(),
             })
@@ -189,7 +210,7 @@ fn fill_today(evidence: &Evidence) -> Vec<Action> {
 }
 
 /// Points of which the record cannot tell.
-fn read(evidence: &Evidence) -> Vec<Action> {
+fn read(words: Words, evidence: &Evidence) -> Vec<Action> {
     let unknown = |chamber: &ChamberEvidence| -> Vec<&PointEvidence> {
         evidence.points.iter().filter(|point| chamber.not_shown_points.contains(&point.id)).collect()
     };
@@ -199,8 +220,8 @@ fn read(evidence: &Evidence) -> Vec<Action> {
         .map(|(chamber, points)| {
             let ids: Vec<&str> = points.iter().map(|point| point.id.as_str()).collect();
             Action {
-                what: "Read",
-                subject: format!("{} in {}", ids.join(", "), shown::chamber(chamber)),
+                what: say!(words, "morning.read"),
+                subject: format!("{} in {}", ids.join(", "), shown::chamber(words, chamber)),
                 why: if points.len() == 1 { points[0].why.clone() } else { chamber.why.clone() },
                 link: points.first().and_then(|point| point_anchor(evidence, &point.id)).unwrap_or_default(),
             }
@@ -217,17 +238,22 @@ fn look_at(evidence: &Evidence, shown: &Shown) -> Vec<Action> {
         .iter()
         .take(FINDINGS_NAMED)
         .map(|finding| Action {
-            what: "Look at",
-            subject: format!("finding {}, {}", finding.number, finding.kind.words()),
+            what: say!(shown.words, "morning.look_at"),
+            subject: say!(shown.words, "morning.finding", finding = finding.number, kind = finding.kind.words()),
             why: format!("{}: {}", shown.span(finding.from, finding.to), finding.text),
             link: finding_anchor(finding),
         })
         .collect();
     if findings.len() > FINDINGS_NAMED {
         actions.push(Action {
-            what: "Look at",
-            subject: format!("{} more findings of the last {FRESH_H} h", findings.len() - FINDINGS_NAMED),
-            why: "all findings are in their own section".to_owned(),
+            what: say!(shown.words, "morning.look_at"),
+            subject: say!(
+                shown.words,
+                "morning.more_findings_of_the_last_h",
+                findings = findings.len() - FINDINGS_NAMED,
+                FRESH_H = FRESH_H
+            ),
+            why: say!(shown.words, "morning.all_findings_are_in_their_own").to_owned(),
             link: "findings".to_owned(),
         });
     }
@@ -235,7 +261,7 @@ fn look_at(evidence: &Evidence, shown: &Shown) -> Vec<Action> {
 }
 
 /// Open points, by chamber.
-fn keep_drying(evidence: &Evidence) -> Vec<Action> {
+fn keep_drying(words: Words, evidence: &Evidence) -> Vec<Action> {
     let chambers = evidence.chambers.iter().enumerate().filter(|(_, chamber)| !chamber.open_points.is_empty());
     chambers
         .map(|(index, chamber)| {
@@ -245,12 +271,12 @@ fn keep_drying(evidence: &Evidence) -> Vec<Action> {
                 .filter_map(|id| evidence.points.iter().find(|point| point.id == *id))
                 .map(|point| match point.distance_to_goal {
                     Some(distance) => format!("{} {}", point.id, over(distance, &point.unit)),
-                    None => format!("{} without a reading to compare", point.id),
+                    None => say!(words, "morning.without_a_reading_to_compare", id = point.id),
                 })
                 .collect();
             Action {
-                what: "Keep drying",
-                subject: shown::chamber(chamber),
+                what: say!(words, "morning.keep_drying"),
+                subject: shown::chamber(words, chamber),
                 why: shown::list(&far),
                 link: format!("chamber-{}", index + 1),
             }
@@ -298,23 +324,30 @@ fn ladder(evidence: &Evidence, shown: &Shown, chamber: &ChamberEvidence) -> Ladd
     let hidden = rungs.split_off(rungs.len().min(pressing.max(RUNGS)));
     let (met, ended) =
         (hidden.iter().filter(|r| r.state == "met").count(), hidden.iter().filter(|r| r.state == "ended").count());
-    let words = [(met, "met"), (ended, "ended")]
+    let words = [(met, say!(shown.words, "verdict.met")), (ended, say!(shown.words, "word.ended"))]
         .into_iter()
         .filter(|(n, _)| *n > 0)
-        .map(|(n, word)| format!("{n} more {word}"));
+        .map(|(n, word)| say!(shown.words, "morning.more", n = n, word = word));
     Ladder { rungs, more: words.collect::<Vec<_>>().join(", ") }
 }
 
 fn rung(evidence: &Evidence, shown: &Shown, point: &PointEvidence) -> Rung {
     let met = point.verdict == GoalVerdict::Met;
     let (state, words) = match (&point.ended, point.verdict, point.distance_to_goal) {
-        (Some(ended), ..) => ("ended", format!("ended {}: {}", shown.instant(ended.at), ended.reason)),
-        (None, GoalVerdict::Met, _) => {
-            ("met", point.met_at.map_or_else(|| "met".to_owned(), |at| format!("met {}", shown.instant(at))))
+        (Some(ended), ..) => {
+            ("ended", say!(shown.words, "morning.ended", at = shown.instant(ended.at), reason = ended.reason))
         }
-        (None, GoalVerdict::NotMet, Some(distance)) => ("open", format!("{} from goal", over(distance, &point.unit))),
-        (None, GoalVerdict::NotMet, None) => ("open", "no reading to compare".to_owned()),
-        (None, GoalVerdict::NotShown, _) => ("unknown", "not shown".to_owned()),
+        (None, GoalVerdict::Met, _) => (
+            "met",
+            point
+                .met_at
+                .map_or_else(|| "met".to_owned(), |at| say!(shown.words, "morning.met", at = shown.instant(at))),
+        ),
+        (None, GoalVerdict::NotMet, Some(distance)) => {
+            ("open", say!(shown.words, "morning.from_goal", unit = over(distance, &point.unit)))
+        }
+        (None, GoalVerdict::NotMet, None) => ("open", say!(shown.words, "morning.no_reading_to_compare").to_owned()),
+        (None, GoalVerdict::NotShown, _) => ("unknown", say!(shown.words, "morning.not_shown").to_owned()),
     };
     let gone_pct = match (&point.goal, point.highest, point.last) {
         _ if met && point.ended.is_none() => Some(100.0),
@@ -340,13 +373,19 @@ fn outlook(shown: &Shown, forecast: &Forecast) -> String {
     match (forecast.outlook, forecast.earliest, forecast.latest) {
         (Outlook::Range, Some(earliest), Some(latest)) => {
             let (from, to) = (shown.day(shown.date(earliest)), shown.day(shown.date(latest)));
-            if from == to { format!("{from} (80 % range)") } else { format!("{from} to {to} (80 % range)") }
+            if from == to {
+                say!(shown.words, "morning.80_range", from = from)
+            } else {
+                say!(shown.words, "morning.to_80_range", from = from, to = to)
+            }
         }
         (Outlook::Range, Some(earliest), None) => {
-            format!("not before {}", shown.day(shown.date(earliest)))
+            say!(shown.words, "morning.not_before", earliest = shown.day(shown.date(earliest)))
         }
         (Outlook::WideRange, ..) => match (forecast.days_low, forecast.days_high) {
-            (Some(low), Some(high)) => format!("{} to {} days more, few readings", trimmed(low, 0), trimmed(high, 0)),
+            (Some(low), Some(high)) => {
+                say!(shown.words, "morning.to_days_more_few_readings", low = trimmed(low, 0), high = trimmed(high, 0))
+            }
             _ => String::new(),
         },
         (Outlook::CannotBeReached | Outlook::NotDrying, ..) => forecast.outlook.words().to_owned(),
@@ -354,15 +393,15 @@ fn outlook(shown: &Shown, forecast: &Forecast) -> String {
     }
 }
 
-fn days(evidence: &Evidence) -> Vec<DayCount> {
-    let totals = KindTotals::sum("all", &evidence.equipment_totals).totals;
+fn days(words: Words, evidence: &Evidence) -> Vec<DayCount> {
+    let totals = KindTotals::sum(say!(words, "morning.all"), &evidence.equipment_totals).totals;
     let stood = totals.did_not_run_days;
-    let stood = if stood > 0 { format!("{stood} of them did not run") } else { String::new() };
+    let stood = if stood > 0 { say!(words, "morning.of_them_did_not_run", stood = stood) } else { String::new() };
     let parts = [
-        ("needed", "needed", totals.needed, stood),
-        ("not needed", "not-needed", totals.not_needed, String::new()),
-        ("not shown", "not-shown", totals.not_shown, String::new()),
-        ("not judged", "not-judged", totals.not_judged, String::new()),
+        (say!(words, "verdict.needed"), "needed", totals.needed, stood),
+        (say!(words, "morning.not_needed"), "not-needed", totals.not_needed, String::new()),
+        (say!(words, "morning.not_shown"), "not-shown", totals.not_shown, String::new()),
+        (say!(words, "morning.not_judged"), "not-judged", totals.not_judged, String::new()),
     ];
     let all = totals.recorded_days;
     if all == 0 {
@@ -380,8 +419,12 @@ fn days(evidence: &Evidence) -> Vec<DayCount> {
         .collect()
 }
 
-fn named(evidence: &Evidence, id: &str) -> String {
-    evidence.chambers.iter().find(|chamber| chamber.id == id).map_or_else(|| format!("Chamber {id}"), shown::chamber)
+fn named(words: Words, evidence: &Evidence, id: &str) -> String {
+    evidence
+        .chambers
+        .iter()
+        .find(|chamber| chamber.id == id)
+        .map_or_else(|| say!(words, "morning.chamber", id = id), |chamber| shown::chamber(words, chamber))
 }
 
 fn over(distance: f64, unit: &str) -> String {

@@ -16,10 +16,10 @@ use typst::foundations::{Datetime, Smart};
 use typst_layout::PagedDocument;
 use typst_pdf::{PdfOptions, PdfStandard, PdfStandards, Timestamp};
 
+use crate::Error;
 use crate::charts::Chart;
 use crate::model::{Model, tool};
 use crate::text_filter::{for_embedded_faces, with_break_marks};
-use crate::{Error, text};
 use world::ReportWorld;
 
 /// Words of running text longer than this get places to break; shorter ones fit every line and stay whole, so that
@@ -106,8 +106,10 @@ fn data(model: &Model) -> Result<(Vec<u8>, u64), Error> {
     let replaced = filter(&mut value);
     if let Value::Object(fields) = &mut value {
         fields.insert("document_title".to_owned(), Value::String(title.text));
-        fields.insert("contents".to_owned(), Value::String(text::CONTENTS.to_owned()));
-        fields.insert("replaced".to_owned(), Value::String(text::replaced(replaced)));
+        let words = serde_json::to_value(model.words.section("pdf")).map_err(json)?;
+        fields.insert("words".to_owned(), words);
+        fields.insert("language".to_owned(), Value::String(model.words.language().code().to_owned()));
+        fields.insert("replaced".to_owned(), Value::String(model.words.replaced(replaced)));
     }
     Ok((serde_json::to_vec(&value).map_err(json)?, replaced))
 }

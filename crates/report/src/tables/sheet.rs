@@ -7,6 +7,7 @@ use grainfall_analysis::evidence::SourceRow;
 use crate::model::shown::Shown;
 use crate::number_format::fixed;
 use crate::text_filter::for_any_faces;
+use crate::words::{Language, Words};
 use crate::{Error, UnitSystem};
 
 /// A cell.
@@ -155,7 +156,11 @@ pub(super) fn maybe_instant(shown: &Shown, value: Option<DateTime<Utc>>) -> Fiel
 
 /// Rows, all of them.
 pub(super) fn rows(rows: &[SourceRow]) -> Field {
-    if rows.is_empty() { Field::Empty } else { text(crate::model::shown::rows(rows, usize::MAX)) }
+    if rows.is_empty() {
+        Field::Empty
+    } else {
+        text(crate::model::shown::rows(Words::of(Language::English), rows, usize::MAX))
+    }
 }
 
 #[cfg(test)]

@@ -7,7 +7,7 @@ use grainfall_report::{Outputs, Settings, Stage, Step, UnitSystem, Workbook, ren
 use crate::support::Inputs;
 
 fn rendered(units: UnitSystem) -> Outputs {
-    let inputs = Inputs::around(sample(), Settings { units, workbook: Workbook::Xlsx, as_of: None });
+    let inputs = Inputs::around(sample(), Settings { units, workbook: Workbook::Xlsx, ..Settings::default() });
     render(&inputs.render_input(), &|_| {}).expect("the sample renders")
 }
 

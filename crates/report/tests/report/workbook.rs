@@ -10,7 +10,7 @@ use grainfall_report::{Outputs, Settings, UnitSystem, Workbook, render};
 use crate::support::Inputs;
 
 fn outputs(analysis: grainfall_analysis::evidence::Analysis) -> Outputs {
-    let settings = Settings { units: UnitSystem::Us, workbook: Workbook::Xlsx, as_of: None };
+    let settings = Settings { units: UnitSystem::Us, workbook: Workbook::Xlsx, ..Settings::default() };
     render(&Inputs::around(analysis, settings).render_input(), &|_| {}).expect("the report is made")
 }
 

@@ -7,7 +7,7 @@ use std::time::Instant;
 use anyhow::{Context, Result, anyhow};
 use grainfall_keep::Store;
 use grainfall_record::DateStyle;
-use grainfall_report::{Settings, UnitSystem, Workbook, manifest, render_again, write_outputs, write_summary_first};
+use grainfall_report::{Settings, UnitSystem, manifest, render_again, write_outputs, write_summary_first};
 
 use super::state::State;
 use crate::commands::report::REPORT;
@@ -48,7 +48,7 @@ fn attempt(folder: &Path, (units, dates): (UnitSystem, DateStyle), store: &Store
     let Some(_turn) = turn::now(folder)? else { return Ok(Refreshed::Busy) };
     let progress = Progress::start("reading");
     let judged = folder::judge(folder, None, dates, store, &progress)?;
-    let settings = Settings { units, as_of: None, workbook: Workbook::None };
+    let settings = Settings { units, ..Settings::default() };
     let input = judged.render_input(&settings);
     if manifest::is_current(&target, &input) {
         return Ok(Refreshed::Current);
