@@ -33,18 +33,6 @@ pub(super) fn section(evidence: &Evidence, shown: &Shown) -> Section {
     } else {
         section.blocks.push(Block::Table(totals_table(shown.words, evidence)));
     }
-    section.blocks.extend(findings_summary(evidence, shown).map(Block::Table));
-    section.blocks.extend(evidence.releases.iter().map(|release| Block::Statement {
-        title: say!(
-            shown.words,
-            "answers.release_of_equipment",
-            id = shown::list(
-                &release.chambers.iter().map(|id| chamber_name(shown.words, evidence, id)).collect::<Vec<_>>()
-            )
-        ),
-        sentences: release.sentences.clone(),
-        rows: shown::rows(shown.words, &release.rows, ROWS_NAMED),
-    }));
     let missing = evidence.missing.iter();
     let missing = missing.map(|missing| Item { text: missing.text.clone(), detail: Some(missing.remedy.clone()) });
     let missing: Vec<Item> = missing.chain(completeness::lacking_days(evidence, shown)).collect();
@@ -54,6 +42,18 @@ pub(super) fn section(evidence: &Evidence, shown: &Shown) -> Section {
         section.blocks.push(super::heading(say!(shown.words, "answers.what_the_record_lacks")));
         section.blocks.push(Block::List { items: missing });
     }
+    section.blocks.extend(findings_summary(evidence, shown).map(Block::Table));
+    section.blocks.extend(evidence.releases.iter().map(|release| Block::Statement {
+        title: say!(
+            shown.words,
+            "answers.release_of_equipment",
+            chambers = shown::list(
+                &release.chambers.iter().map(|id| chamber_name(shown.words, evidence, id)).collect::<Vec<_>>()
+            )
+        ),
+        sentences: release.sentences.clone(),
+        rows: shown::rows(shown.words, &release.rows, ROWS_NAMED),
+    }));
     section.blocks.extend(goals_assumed(shown.words, evidence));
     section.blocks.push(note(say!(shown.words, "text.what_the_verdicts_rest_on")));
     section
