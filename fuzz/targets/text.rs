@@ -1,5 +1,8 @@
-//! Any bytes as a log: read twice to the same result, without a panic; no value outside the limits of a humidity.
+//! Any bytes as a log: read twice to the same result, without a panic, in memory that follows from their number; no
+//! value outside the limits of a humidity.
 #![no_main]
+
+mod memory;
 
 use grainfall_ingest::read_bytes;
 use grainfall_record::{Quantity, ReadingHints};
@@ -7,7 +10,9 @@ use libfuzzer_sys::fuzz_target;
 
 fuzz_target!(|bytes: &[u8]| {
     let hints = ReadingHints { time_zone: "America/Chicago".parse().ok(), ..ReadingHints::default() };
-    let first = read_bytes("log.csv", bytes, &hints).expect("samples make a frame");
+    let first = memory::bounded(memory::FLOOR, bytes.len(), || {
+        read_bytes("log.csv", bytes, &hints).expect("samples make a frame")
+    });
     let second = read_bytes("log.csv", bytes, &hints).expect("samples make a frame");
     assert_eq!(first.ledger, second.ledger);
     for series in first.frame.series() {

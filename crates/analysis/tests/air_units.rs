@@ -45,6 +45,7 @@ fn placement(serial: &str, place: Place) -> LoggerPlacement {
         unit: (place == Place::Outlet).then(|| "D1".into()),
         span: Span::default(),
         clock: None,
+        hours: None,
         columns: BTreeMap::new(),
         accuracy: SensorStatement::default(),
         calibrated: None,

@@ -1,8 +1,9 @@
 //! One file from bytes to parts: the steps in order, and where each of them may end.
 
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 
-use grainfall_record::{Certainty, InputFile, Outcome, Quantity, ReadingHints};
+use grainfall_record::{Certainty, DateOrder, Hours, InputFile, Outcome, Quantity};
 use sha2::{Digest, Sha256};
 
 use crate::columns::heading::{Heading, tokens};
@@ -10,15 +11,18 @@ use crate::columns::long::Long;
 use crate::columns::profile::Profiles;
 use crate::columns::{identity, plan, scale};
 use crate::container::{Container, container};
-use crate::hints::FileHints;
+use crate::hints::{FileHints, Said};
 use crate::notes::{Notes, cut, logger_line, quoted};
 use crate::part::{Assembly, Part};
 use crate::rows::Reader;
-use crate::siblings::Dates;
+use crate::siblings::Shown;
 use crate::table::layout::{Kind, NoLog, layout, shown};
-use crate::table::{Delimiter, Grid, Table, choose, facts, fill, fixed};
+use crate::table::sections::sections;
+use crate::table::{Delimiter, Grid, Layout, Table, choose, facts, fill, fixed};
 use crate::text::decode;
 use crate::time::evidence::Around;
+use crate::time::face::Halves;
+use crate::time::order::{Order, Undecided};
 use crate::time::source::Source;
 use crate::time::{face, order, source, zone};
 use crate::words::{longest, words};
@@ -32,8 +36,8 @@ pub(crate) struct FileRead {
     pub content: String,
     /// Whether it lies within an archive.
     pub packed: bool,
-    /// How its dates came to their order, where they need one.
-    pub dates: Option<Dates>,
+    /// What its stamps show of the way they are written, for files like it.
+    pub shown: Option<Shown>,
 }
 
 /// Why reading ended without samples.
@@ -93,25 +97,52 @@ impl Outside {
             refused: notes.refused,
             facts: BTreeMap::new(),
         };
-        FileRead { input, parts: Vec::new(), content: String::new(), packed: false, dates: notes.dates }
+        FileRead { input, parts: Vec::new(), content: String::new(), packed: false, shown: notes.shown }
     }
 }
 
 /// Reads the bytes of a file whose path within the folder is `name`. Archives and workbooks in them are refused:
-/// whoever opens those gives their content here. `notes` hold what was decided before.
-pub(crate) fn read(name: &str, bytes: &[u8], hints: &ReadingHints, mut notes: Notes) -> FileRead {
-    let mut found = BTreeMap::new();
-    let (read, outside) =
-        rayon::join(|| steps(name, bytes, hints, &mut notes, &mut found), || Outside::of(name, bytes));
+/// whoever opens those gives their content here. `notes` hold what was decided before. A file of several loggers one
+/// below the other gives an entry for itself and one for each, with a path within it.
+pub(crate) fn read(name: &str, bytes: &[u8], said: Said<'_>, mut notes: Notes) -> Vec<FileRead> {
+    let (all, outside) = rayon::join(|| steps(name, bytes, said, &mut notes), || Outside::of(name, bytes));
     let content = outside.sha256.clone();
-    FileRead { content, ..done(outside, read, notes, found) }
+    let whole = all.iter().all(|one| one.label.is_none());
+    let mut read = Vec::new();
+    if !whole {
+        let reason = format!("{} logs one below the other, listed on their own", all.len());
+        read.push(outside.clone().ended(Outcome::NotALog { reason }));
+    }
+    for One { label, read: ended, notes, found } in all {
+        let Some(label) = label else {
+            read.push(FileRead { content: content.clone(), ..done(outside.clone(), ended, notes, found) });
+            continue;
+        };
+        let within = Outside { path: format!("{name}/{label}"), ..outside.clone() };
+        let mut one = done(within, ended, notes, found);
+        one.content = format!("{content}/{label}");
+        for part in &mut one.parts {
+            part.lies_within(name, &label);
+        }
+        read.push(one);
+    }
+    read
+}
+
+/// What was read of a file, or of one of the logs in it.
+struct One {
+    label: Option<String>,
+    read: Result<(u64, Vec<Part>), End>,
+    notes: Notes,
+    found: BTreeMap<String, String>,
 }
 
 /// Reads a sheet of a workbook. `notes` hold what was decided of it before.
-pub(crate) fn read_sheet(outside: Outside, grid: &Grid, hints: &ReadingHints, mut notes: Notes) -> FileRead {
+pub(crate) fn read_sheet(outside: Outside, grid: &Grid, said: Said<'_>, mut notes: Notes) -> FileRead {
     let mut found = BTreeMap::new();
     let table = Table::of_grid(grid);
-    let read = log(&outside.path, table, Delimiter::Cells, &grid.text, hints, &mut notes, &mut found);
+    let path = outside.path.clone();
+    let read = log(&path, table, Delimiter::Cells, &grid.text, said, &mut notes, &mut found);
     done(outside, read, notes, found)
 }
 
@@ -132,14 +163,57 @@ fn done(
     read
 }
 
-/// From bytes to a table.
-fn steps(
-    name: &str,
-    bytes: &[u8],
-    hints: &ReadingHints,
-    notes: &mut Notes,
-    found: &mut BTreeMap<String, String>,
-) -> Result<(u64, Vec<Part>), End> {
+/// From bytes to a table, and the logs in it.
+fn steps(name: &str, bytes: &[u8], said: Said<'_>, notes: &mut Notes) -> Vec<One> {
+    let one = |read, notes: &mut Notes, found| vec![One { label: None, read, notes: std::mem::take(notes), found }];
+    let text = match characters(bytes, notes) {
+        Ok(text) => text,
+        Err(end) => return one(Err(end), notes, BTreeMap::new()),
+    };
+    let Some(delimiter) = choose(&text, notes) else { return one(Err(no_rows(&text)), notes, BTreeMap::new()) };
+    let places = (delimiter == Delimiter::Blanks).then(|| fixed::places(&text)).flatten();
+    let (table, delimiter) = match places {
+        Some(places) => {
+            let value = format!("{} columns", places.len());
+            notes.settled(
+                "fixed places",
+                value,
+                "cells are missing in some rows, and those left stand below each other",
+            );
+            (Table::at_places(&text, &places), Delimiter::Places)
+        }
+        None => (Table::split(&text, delimiter), delimiter),
+    };
+    let sections = sections(&table, delimiter);
+    if sections.is_empty() {
+        let mut found = BTreeMap::new();
+        let read = log(name, table, delimiter, &text, said, notes, &mut found);
+        return one(read, notes, found);
+    }
+    let shared: BTreeMap<String, String> = layout(&table, delimiter, &mut Notes::default())
+        .map(|layout| facts::facts(&table, &layout))
+        .unwrap_or_default()
+        .into_iter()
+        .filter(|(key, _)| !facts::is_own(key))
+        .collect();
+    let number = sections.len();
+    sections
+        .into_iter()
+        .map(|section| {
+            let mut notes = notes.clone();
+            let reason =
+                format!("one of {number} one below the other, told apart by the lines above them or by their rows");
+            notes.settled("log", section.label.as_str(), reason);
+            let mut found = shared.clone();
+            let path = format!("{name}/{}", section.label);
+            let read = log(&path, table.pick(&section.rows), delimiter, &text, said, &mut notes, &mut found);
+            One { label: Some(section.label), read, notes, found }
+        })
+        .collect()
+}
+
+/// The text of a file, if it is one and can be read.
+fn characters<'a>(bytes: &'a [u8], notes: &mut Notes) -> Result<Cow<'a, str>, End> {
     if bytes.is_empty() {
         return Err(End::NotALog("the file is empty".into()));
     }
@@ -167,15 +241,7 @@ fn steps(
     if u32::try_from(text.len()).is_err() {
         return Err(End::refused("the text has 4 GiB or more", "split it into files of some months each"));
     }
-    let Some(delimiter) = choose(&text, notes) else { return Err(no_rows(&text)) };
-    let places = (delimiter == Delimiter::Blanks).then(|| fixed::places(&text)).flatten();
-    if let Some(places) = places {
-        let value = format!("{} columns", places.len());
-        notes.settled("fixed places", value, "cells are missing in some rows, and those left stand below each other");
-        return log(name, Table::at_places(&text, &places), Delimiter::Places, &text, hints, notes, found);
-    }
-    let table = Table::split(&text, delimiter);
-    log(name, table, delimiter, &text, hints, notes, found)
+    Ok(text)
 }
 
 /// The first line that is longer than any row of a log, from 1, with its length.
@@ -198,13 +264,13 @@ fn long_line(bytes: &[u8]) -> Option<(usize, usize)> {
     None
 }
 
-/// From a table to samples. `text` is all of its text.
+/// From a table to samples. `text` is all of its text; `found` holds facts of the file already.
 fn log(
     name: &str,
     mut table: Table<'_>,
     delimiter: Delimiter,
     text: &str,
-    hints: &ReadingHints,
+    said: Said<'_>,
     notes: &mut Notes,
     found: &mut BTreeMap<String, String>,
 ) -> Result<(u64, Vec<Part>), End> {
@@ -218,8 +284,11 @@ fn log(
         NoLog::Rows => End::NotALog("text without rows of numbers beside a time".into()),
         NoLog::HeaderOnly { line } => header_only(line),
     })?;
-    *found = facts::facts(&table, &layout);
-    let file_hints = FileHints::of(hints, name).within(text);
+    let shared = std::mem::replace(found, facts::facts(&table, &layout));
+    for (key, value) in shared {
+        found.entry(key).or_insert(value);
+    }
+    let file_hints = FileHints::of(said.hints, name).within(text);
     if layout.torn_decimals {
         let reason = format!(
             "{} names above rows of {} cells: the comma seems to be both the decimal mark and the mark between columns",
@@ -250,16 +319,11 @@ fn log(
     if columns.columns.is_empty() {
         return Err(no_quantity(name, &layout, &columns));
     }
-    let around = Around { name, facts: found };
-    let end = |undecided: order::Undecided| End::Refused { reason: undecided.reason, remedy: undecided.remedy };
-    let order = order::decide(&table, &layout, &time.source, around, hints.date_order, notes);
-    notes.dates =
-        (layout.first..table.rows()).take(100).find_map(|row| time.source.date_text(&table, row)).and_then(|date| {
-            let shown = order.as_ref().ok().copied().filter(|order| notes.is_settled("date order", order.name()));
-            Dates::of(&layout, date, shown).filter(|dates| dates.order.is_some() || order.is_err())
-        });
-    let order = order.map_err(end)?;
-    let halves = face::halves(&table, &layout, &time.source, order, notes).map_err(end)?;
+    let end = |undecided: Undecided| End::Refused { reason: undecided.reason, remedy: undecided.remedy };
+    let (order, halves) = {
+        let around = Around { name, facts: found, told: said.told(name) };
+        stamps(&table, &layout, &time.source, around, said.hints.date_order, file_hints.hours(), notes).map_err(end)?
+    };
     let serial = serial(found, &columns, who.as_ref(), &profiles, &layout, notes);
     if let Some(who) = who.as_ref().filter(|who| !who.constant) {
         let profile = &profiles.columns[who.index];
@@ -283,19 +347,45 @@ fn log(
     drop(table);
     let statement = time.statement.clone().or_else(|| zone::in_facts(found));
     let assembly = Assembly {
+        file: name,
         columns: &columns.columns,
         identity: who.as_ref(),
         serial: serial.as_deref(),
         hints: &file_hints,
         statement: statement.as_ref(),
-        zone: hints.time_zone,
+        zone: said.hints.time_zone,
         counted: matches!(time.source, Source::Elapsed { .. }),
     };
-    let parts = assembly.parts(rows, notes);
+    let parts = assembly.parts(rows, notes).map_err(end)?;
     if parts.is_empty() {
         return Err(no_sample(&columns.columns, count));
     }
     Ok((count, parts))
+}
+
+/// The order of the dates of a table and the halves of the day of its rows. What they show goes into `notes`, also
+/// where they cannot be told.
+fn stamps(
+    table: &Table<'_>,
+    layout: &Layout,
+    source: &Source,
+    around: Around<'_>,
+    order: Option<DateOrder>,
+    hours: Option<Hours>,
+    notes: &mut Notes,
+) -> Result<(Order, Halves), Undecided> {
+    let mut rows = (layout.first..table.rows()).take(100);
+    notes.shown = rows.find_map(|row| source.stamp(table, row)).and_then(|stamp| Shown::of(layout, &stamp));
+    let decided = order::decide(table, layout, source, around, order, notes);
+    if let Some(shown) = &mut notes.shown {
+        shown.order = order::answer(&decided);
+    }
+    let order = decided?.order;
+    let halves = face::halves(table, layout, source, order, around, hours, notes);
+    if let Some(shown) = &mut notes.shown {
+        shown.hours = face::answer(&halves);
+    }
+    Ok((order, halves?))
 }
 
 /// The serial number of the file's one logger.
@@ -304,7 +394,7 @@ fn serial(
     plan: &crate::columns::Plan,
     who: Option<&crate::columns::IdentityColumn>,
     profiles: &Profiles,
-    layout: &crate::table::Layout,
+    layout: &Layout,
     notes: &mut Notes,
 ) -> Option<String> {
     let (serial, reason) = if let Some((key, value)) = facts::serial(found) {
@@ -342,7 +432,7 @@ fn header_only(line: u64) -> End {
 }
 
 /// Rows of numbers, but no column of times.
-fn no_time(table: &Table<'_>, layout: &crate::table::Layout, profiles: &Profiles) -> End {
+fn no_time(table: &Table<'_>, layout: &Layout, profiles: &Profiles) -> End {
     let measures = (0..layout.names.len()).any(|column| {
         let heading = Heading::read(&layout.names[column], &layout.aliases[column], &layout.units[column]);
         layout.named
@@ -377,7 +467,7 @@ fn no_time(table: &Table<'_>, layout: &crate::table::Layout, profiles: &Profiles
 }
 
 /// Times, but no column whose quantity and unit are known.
-fn no_quantity(name: &str, layout: &crate::table::Layout, plan: &crate::columns::Plan) -> End {
+fn no_quantity(name: &str, layout: &Layout, plan: &crate::columns::Plan) -> End {
     let entry = |column: &str, quantity: Quantity, unit: &str| {
         format!("\"{}\" = {{ quantity = \"{}\", unit = \"{unit}\" }}", cut(column, 60), quantity.label())
     };

@@ -14,6 +14,7 @@ use rayon::prelude::*;
 
 use crate::error::IngestError;
 use crate::file::{FileRead, Outside, note_joined, sha256};
+use crate::hints::Said;
 use crate::kept::Kept;
 use crate::merge::{FilePart, loggers};
 use crate::open::{open, same_content};
@@ -94,7 +95,7 @@ pub fn read_folder_again(
     progress(Progress::Found { files });
     let done = AtomicUsize::new(0);
     let firsts = first_of_each(&found);
-    let kept = Kept::new(store, hints);
+    let kept = Kept::new(store, Said::by_job(hints));
     let read: Vec<Vec<FileRead>> = found
         .par_iter()
         .enumerate()
@@ -106,14 +107,14 @@ pub fn read_folder_again(
             read
         })
         .collect();
-    let mut read = same_content(read.into_iter().flatten().collect());
-    siblings::settle(&mut read, hints, |path, hints| {
-        let holds = |one: &&Found| {
-            path.strip_prefix(one.path.as_str()).is_some_and(|rest| rest.is_empty() || rest.starts_with('/'))
-        };
-        found.iter().find(holds).map(|one| read_found(one, None, &Kept::new(store, hints))).unwrap_or_default()
+    let mut read: Vec<FileRead> = read.into_iter().flatten().collect();
+    siblings::settle(&mut read, |told| {
+        let said = Said { hints, others: Some(told) };
+        let kept = Kept::new(store, said);
+        let wanted = found.par_iter().filter(|one| said.is_wanted(&one.path));
+        wanted.flat_map_iter(|one| read_found(one, None, &kept)).collect()
     });
-    assemble(read)
+    assemble(same_content(read))
 }
 
 /// Reads one file.
@@ -157,8 +158,8 @@ pub fn read_file(path: &Path, name: &str, hints: &ReadingHints) -> Result<Readin
 /// # Ok::<(), grainfall_ingest::IngestError>(())
 /// ```
 pub fn read_bytes(name: &str, bytes: &[u8], hints: &ReadingHints) -> Result<Reading, IngestError> {
-    let mut read = open(name, bytes, hints);
-    siblings::settle(&mut read, hints, |_, hints| open(name, bytes, hints));
+    let mut read = open(name, bytes, Said::by_job(hints));
+    siblings::settle(&mut read, |told| open(name, bytes, Said { hints, others: Some(told) }));
     assemble(read)
 }
 
@@ -396,5 +397,5 @@ fn unread(one: &Found, bytes: Vec<u8>, outcome: Outcome) -> FileRead {
         refused: Vec::new(),
         facts: BTreeMap::new(),
     };
-    FileRead { input, parts: Vec::new(), content: String::new(), packed: false, dates: None }
+    FileRead { input, parts: Vec::new(), content: String::new(), packed: false, shown: None }
 }

@@ -1,6 +1,41 @@
 //! What the job says of one file, and of one logger in it.
 
-use grainfall_record::{Clock, ColumnHint, LoggerHint, LoggerSelector, ReadingHints};
+use std::ops::Bound;
+
+use grainfall_record::{Clock, ColumnHint, Hours, LoggerHint, LoggerSelector, ReadingHints};
+
+use crate::siblings::{Told, ToldTo};
+
+/// What is said of files before they are read: by the job, and in a second reading by other files.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Said<'h> {
+    pub hints: &'h ReadingHints,
+    pub others: Option<&'h ToldTo>,
+}
+
+impl<'h> Said<'h> {
+    /// In a first reading.
+    pub fn by_job(hints: &'h ReadingHints) -> Self {
+        Self { hints, others: None }
+    }
+
+    /// What other files say of this one.
+    pub fn told(self, path: &str) -> Option<&'h Told> {
+        self.others?.get(path)
+    }
+
+    /// Whether a file is to be read: in a second reading only one that others say something of, or of what is within.
+    pub fn is_wanted(self, path: &str) -> bool {
+        self.others.is_none_or(|others| !within(others, path).is_empty())
+    }
+}
+
+/// What is told to a path and to the paths within it.
+pub(crate) fn within<'t>(told: &'t ToldTo, path: &str) -> Vec<(&'t String, &'t Told)> {
+    let start = (Bound::Included(path), Bound::Unbounded);
+    let beneath = |one: &str| one.strip_prefix(path).is_some_and(|rest| rest.is_empty() || rest.starts_with('/'));
+    told.range::<str, _>(start).take_while(|(one, _)| one.starts_with(path)).filter(|(one, _)| beneath(one)).collect()
+}
 
 /// The hints that can concern one file.
 #[derive(Debug, Clone, Default)]
@@ -43,6 +78,11 @@ impl<'h> FileHints<'h> {
                 .any(|n| n.trim().eq_ignore_ascii_case(wanted))
         };
         self.hints.iter().flat_map(|hint| &hint.columns).find(|(wanted, _)| same(wanted)).map(|(_, hint)| hint)
+    }
+
+    /// What the job says of hours from 1 to 12 without AM or PM.
+    pub fn hours(&self) -> Option<Hours> {
+        self.hints.iter().find_map(|hint| hint.hours)
     }
 
     /// The clock said for a logger: of this serial number, or of this channel of the file. `columns` are the names of

@@ -11,38 +11,38 @@ use serde::{Deserialize, Serialize};
 
 use crate::clock::Fixed;
 use crate::file::{FileRead, sha256};
+use crate::hints::{Said, within};
 use crate::open::open;
 use crate::part::Part;
-use crate::siblings::Dates;
+use crate::siblings::Shown;
 
 /// Smaller files are read as fast as they are found in a store.
 const SMALLEST: usize = 2048;
 
-/// What was read before, under the hints of one job.
+/// What was read before, under what is said of the files of one job.
 pub(crate) struct Kept<'a> {
     store: &'a Store,
-    hints: &'a ReadingHints,
+    said: Said<'a>,
     /// The hints as bytes: all but the paths that are no exports, on which no file's content rests.
-    said: String,
+    hints: String,
 }
 
 impl<'a> Kept<'a> {
-    /// Of these hints.
-    pub fn new(store: &'a Store, hints: &'a ReadingHints) -> Self {
-        let said = format!("{:?}", ReadingHints { not_exports: Vec::new(), ..hints.clone() });
-        Self { store, hints, said }
+    pub fn new(store: &'a Store, said: Said<'a>) -> Self {
+        let hints = format!("{:?}", ReadingHints { not_exports: Vec::new(), ..said.hints.clone() });
+        Self { store, said, hints }
     }
 
     /// What is within the bytes of a file: as it was read before, else read now and kept.
     pub fn open(&self, name: &str, bytes: &[u8]) -> Vec<FileRead> {
         if !self.store.keeps() || bytes.len() < SMALLEST {
-            return open(name, bytes, self.hints);
+            return open(name, bytes, self.said);
         }
         let key = self.key(name, bytes);
         if let Some(read) = self.store.get(&key).and_then(|kept| decode(&kept)) {
             return read;
         }
-        let read = open(name, bytes, self.hints);
+        let read = open(name, bytes, self.said);
         if let Some(kept) = encode(&read) {
             self.store.put(&key, &kept);
         }
@@ -50,7 +50,9 @@ impl<'a> Kept<'a> {
     }
 
     fn key(&self, name: &str, bytes: &[u8]) -> Key {
-        self.store.key("reading", &[name.as_bytes(), self.said.as_bytes(), sha256(bytes).as_bytes()])
+        let others = self.said.others.map(|others| within(others, name));
+        let said = format!("{} {others:?}", self.hints);
+        self.store.key("reading", &[name.as_bytes(), said.as_bytes(), sha256(bytes).as_bytes()])
     }
 }
 
@@ -60,7 +62,7 @@ struct FileHead {
     input: InputFile,
     content: String,
     packed: bool,
-    dates: Option<Dates>,
+    shown: Option<Shown>,
     parts: Vec<PartHead>,
 }
 
@@ -82,11 +84,11 @@ struct PartHead {
 fn encode(files: &[FileRead]) -> Option<Vec<u8>> {
     let heads: Vec<FileHead> = files
         .iter()
-        .map(|FileRead { input, parts, content, packed, dates }| FileHead {
+        .map(|FileRead { input, parts, content, packed, shown }| FileHead {
             input: input.clone(),
             content: content.clone(),
             packed: *packed,
-            dates: dates.clone(),
+            shown: shown.clone(),
             parts: parts.iter().map(part_head).collect(),
         })
         .collect();
@@ -127,9 +129,9 @@ fn decode(bytes: &[u8]) -> Option<Vec<FileRead>> {
     let length = usize::try_from(u64::from_le_bytes(rest.take()?)).ok()?;
     let heads: Vec<FileHead> = serde_json::from_slice(rest.slice(length)?).ok()?;
     let mut files = Vec::with_capacity(heads.len());
-    for FileHead { input, content, packed, dates, parts } in heads {
+    for FileHead { input, content, packed, shown, parts } in heads {
         let parts = parts.into_iter().map(|head| part(head, &mut rest)).collect::<Option<_>>()?;
-        files.push(FileRead { input, parts, content, packed, dates });
+        files.push(FileRead { input, parts, content, packed, shown });
     }
     rest.0.is_empty().then_some(files)
 }
@@ -195,7 +197,7 @@ mod tests {
     #[test]
     fn what_is_found_again_is_what_was_read() {
         let hints = ReadingHints { time_zone: Some(chrono_tz::America::Chicago), ..ReadingHints::default() };
-        let read = open("a.csv", log().as_bytes(), &hints);
+        let read = open("a.csv", log().as_bytes(), Said::by_job(&hints));
         assert!(read.iter().any(|file| file.parts.len() == 2 && !file.input.refused.is_empty()), "{read:?}");
         let kept = encode(&read).unwrap();
         assert_eq!(told(&decode(&kept).unwrap()), told(&read));
@@ -209,9 +211,12 @@ mod tests {
         let folder = tempfile::tempdir().unwrap();
         let store = Store::open(folder.path(), "test").unwrap();
         let hints = ReadingHints::default();
-        let kept = Kept::new(&store, &hints);
+        let kept = Kept::new(&store, Said::by_job(&hints));
         let (text, other) = (log(), log().replace("K7", "K8"));
-        assert_eq!(told(&kept.open("a.csv", text.as_bytes())), told(&open("a.csv", text.as_bytes(), &hints)));
+        assert_eq!(
+            told(&kept.open("a.csv", text.as_bytes())),
+            told(&open("a.csv", text.as_bytes(), Said::by_job(&hints)))
+        );
         // A false entry shows that the second reading is the kept one.
         let mut planted = decode(&store.get(&kept.key("a.csv", text.as_bytes())).unwrap()).unwrap();
         planted[0].input.facts.insert("planted".to_owned(), String::new());
@@ -221,7 +226,7 @@ mod tests {
         for read in [
             kept.open("b.csv", text.as_bytes()),
             kept.open("a.csv", other.as_bytes()),
-            Kept::new(&store, &zoned).open("a.csv", text.as_bytes()),
+            Kept::new(&store, Said::by_job(&zoned)).open("a.csv", text.as_bytes()),
         ] {
             assert!(!read[0].input.facts.contains_key("planted"), "another name, other bytes, other hints");
         }

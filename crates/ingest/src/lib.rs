@@ -20,7 +20,8 @@
 //! 2. `open`: what is within a file: itself, the members of an archive, the sheets of a workbook;
 //! 3. `file`: the steps from bytes, or from a sheet, to samples;
 //! 4. `container`, `text`: what kind of file it is, archives and workbooks, and the characters of text;
-//! 5. `table`: delimiter, rows and cells, cells of a sheet, preamble and header, group fields filled down;
+//! 5. `table`: delimiter, rows and cells, cells of a sheet, preamble and header, logs below each other, group fields filled
+//!    down;
 //! 6. `time`: which cells say when, the forms of stamps, the order of dates, statements about zones;
 //! 7. `columns`: quantities, units, and which columns belong to one logger; `words` holds the tables of words;
 //! 8. `rows`: each row to a moment and values, or to a refusal; `number`, `units`, `limits` serve it;

@@ -2,15 +2,15 @@
 
 use grainfall_record::{Certainty, Decision, Refusal};
 
-use crate::siblings::Dates;
+use crate::siblings::Shown;
 
 /// The running record of one file.
 #[derive(Debug, Clone, Default)]
 pub(crate) struct Notes {
     pub decisions: Vec<Decision>,
     pub refused: Vec<Refusal>,
-    /// How its dates came to their order, where they need one.
-    pub dates: Option<Dates>,
+    /// What its stamps show of the way they are written, for files like it.
+    pub shown: Option<Shown>,
 }
 
 impl Notes {
@@ -30,12 +30,6 @@ impl Notes {
 
     pub fn guess(&mut self, topic: impl Into<String>, value: impl Into<String>, reason: impl Into<String>) {
         self.decide(topic, value, reason, Certainty::Guess);
-    }
-
-    /// Whether the evidence left this answer to a topic.
-    pub fn is_settled(&self, topic: &str, value: &str) -> bool {
-        let settled = |one: &Decision| one.topic == topic && one.value == value && one.certainty == Certainty::Settled;
-        self.decisions.iter().any(settled)
     }
 
     pub fn refuse(&mut self, row: u64, column: Option<&str>, found: &str, reason: impl Into<String>) {

@@ -51,6 +51,25 @@ pub(crate) fn number(text: &str, mark: Mark) -> Number<'_> {
     if words().is_missing(text) { Number::Missing } else { Number::Text }
 }
 
+/// Signs that stand behind a number to mark it.
+const SIGNS: [char; 8] = ['*', '#', '?', '!', '^', '~', '†', '‡'];
+
+/// What stands behind a number, parted into a unit and the mark behind that: one or two signs (`21.5*`), or a letter
+/// behind decimals (`21.5H`) that is no unit. Either may be empty.
+pub(crate) fn marked<'a>(text: &str, rest: &'a str) -> (&'a str, &'a str) {
+    let unit = rest.trim_end_matches(SIGNS);
+    let mark = &rest[unit.len()..];
+    if mark.chars().count() > 2 {
+        return (rest, "");
+    }
+    let letter = matches!(unit.as_bytes(), [one] if one.is_ascii_alphabetic());
+    let decimals = text.contains(['.', ',']);
+    if letter && decimals && mark.is_empty() && words().unit(unit).is_none() {
+        return ("", rest);
+    }
+    (unit.trim_end(), mark)
+}
+
 /// Powers of ten that are exact.
 const TENS: [f64; 16] = [1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15];
 
@@ -291,6 +310,23 @@ mod tests {
         assert_eq!(number("21.5 °C", Mark::Point), Number::Value(21.5, "°C"));
         assert_eq!(number("45%RH", Mark::Point), Number::Value(45.0, "%RH"));
         assert_eq!(number("0.07s", Mark::Point), Number::Value(0.07, "s"));
+    }
+
+    #[test]
+    fn marks_behind_numbers() {
+        for (text, rest, want) in [
+            ("21.5*", "*", ("", "*")),
+            ("215?", "?", ("", "?")),
+            ("21.5H", "H", ("", "H")),
+            ("21.5°C*", "°C*", ("°C", "*")),
+            ("21.5 °C", "°C", ("°C", "")),
+            ("71.5F", "F", ("F", "")),
+            // Rooms and the like.
+            ("2A", "A", ("A", "")),
+            ("3***", "***", ("***", "")),
+        ] {
+            assert_eq!(marked(text, rest), want, "{text}");
+        }
     }
 
     #[test]

@@ -6,11 +6,12 @@
 
 use std::collections::BTreeMap;
 
-use grainfall_record::{Outcome, ReadingHints};
+use grainfall_record::Outcome;
 
 use crate::container::unpack::{Shut, gunzip, unzip};
 use crate::container::{Container, Workbook, container};
 use crate::file::{FileRead, Outside, read, read_sheet};
+use crate::hints::Said;
 use crate::notes::{Notes, count, cut, quoted};
 use crate::table::Grid;
 
@@ -21,11 +22,11 @@ impl From<Shut> for Outcome {
 }
 
 /// Reads everything within the bytes of a file.
-pub(crate) fn open(name: &str, bytes: &[u8], hints: &ReadingHints) -> Vec<FileRead> {
+pub(crate) fn open(name: &str, bytes: &[u8], said: Said<'_>) -> Vec<FileRead> {
     match container(bytes) {
-        Container::Gzip => vec![gzip(name, bytes, hints)],
-        Container::Zip => zip(name, bytes, hints),
-        Container::Workbook(form) => workbook(name, bytes, form, hints),
+        Container::Gzip => gzip(name, bytes, said),
+        Container::Zip => zip(name, bytes, said),
+        Container::Workbook(form) => workbook(name, bytes, form, said),
         Container::Text => {
             let mut notes = Notes::default();
             if let Some(ending) = ending(name, &["xlsx", "xlsm", "xls", "ods", "zip", "gz"]) {
@@ -38,9 +39,9 @@ pub(crate) fn open(name: &str, bytes: &[u8], hints: &ReadingHints) -> Vec<FileRe
                     format!("by its first bytes, though its name ends with `.{ending}`"),
                 );
             }
-            vec![read(name, bytes, hints, notes)]
+            read(name, bytes, said, notes)
         }
-        Container::Closed { .. } | Container::Other { .. } => vec![read(name, bytes, hints, Notes::default())],
+        Container::Closed { .. } | Container::Other { .. } => read(name, bytes, said, Notes::default()),
     }
 }
 
@@ -84,42 +85,45 @@ fn markup(bytes: &[u8], ending: &str) -> Option<Shut> {
 }
 
 /// One file packed by gzip. Its name without `.gz` names its logger.
-fn gzip(name: &str, bytes: &[u8], hints: &ReadingHints) -> FileRead {
+fn gzip(name: &str, bytes: &[u8], said: Said<'_>) -> Vec<FileRead> {
     let outside = Outside::of(name, bytes);
     let inner = match gunzip(bytes) {
         Ok(inner) => inner,
-        Err(shut) => return outside.ended(shut.into()),
+        Err(shut) => return vec![outside.ended(shut.into())],
     };
     let mut notes = Notes::default();
     notes.settled("packed", "gzip", format!("unpacked to {} bytes", inner.len()));
-    let mut one = if let Container::Workbook(form) = container(&inner) {
-        let mut all = workbook(name, &inner, form, hints);
-        if all.len() > 1 {
-            let shut = Shut::new("a packed workbook of several sheets", "unpack it and put it into the folder");
-            return outside.ended(shut.into());
+    let mut all = match container(&inner) {
+        Container::Workbook(form) => {
+            let all = workbook(name, &inner, form, said);
+            if all.len() > 1 {
+                let shut = Shut::new("a packed workbook of several sheets", "unpack it and put it into the folder");
+                return vec![outside.ended(shut.into())];
+            }
+            all
         }
-        match all.pop() {
-            Some(one) => one,
-            None => return outside.ended(Outcome::NotALog { reason: "a workbook without sheets".into() }),
-        }
-    } else {
-        read(name, &inner, hints, notes)
+        _ => read(name, &inner, said, notes),
     };
-    if one.content.is_empty() {
-        one.content.clone_from(&one.input.sha256);
+    if all.is_empty() {
+        return vec![outside.ended(Outcome::NotALog { reason: "a workbook without sheets".into() })];
     }
-    one.input.sha256 = outside.sha256;
-    one.input.bytes = outside.bytes;
-    one.packed = true;
     let plain = name.get(..name.len().saturating_sub(3)).filter(|_| ending(name, &["gz"]).is_some());
-    if let Some(plain) = plain {
-        one.parts.iter_mut().for_each(|part| part.named = Some(plain.to_owned()));
+    for one in &mut all {
+        if one.content.is_empty() {
+            one.content.clone_from(&one.input.sha256);
+        }
+        one.input.sha256.clone_from(&outside.sha256);
+        one.input.bytes = outside.bytes;
+        one.packed = true;
+        if let Some(plain) = plain {
+            one.parts.iter_mut().for_each(|part| part.named = Some(plain.to_owned()));
+        }
     }
-    one
+    all
 }
 
 /// The members of a zip archive, behind an entry of the archive itself.
-fn zip(name: &str, bytes: &[u8], hints: &ReadingHints) -> Vec<FileRead> {
+fn zip(name: &str, bytes: &[u8], said: Said<'_>) -> Vec<FileRead> {
     let outside = Outside::of(name, bytes);
     let members = match unzip(bytes) {
         Ok(members) => members,
@@ -132,6 +136,9 @@ fn zip(name: &str, bytes: &[u8], hints: &ReadingHints) -> Vec<FileRead> {
     let mut all = vec![outside.ended(Outcome::NotALog { reason })];
     for member in members {
         let path = format!("{name}/{}", member.path);
+        if !said.is_wanted(&path) {
+            continue;
+        }
         let bytes = match member.bytes {
             Ok(bytes) => bytes,
             Err(shut) => {
@@ -140,8 +147,8 @@ fn zip(name: &str, bytes: &[u8], hints: &ReadingHints) -> Vec<FileRead> {
             }
         };
         match container(&bytes) {
-            Container::Workbook(form) => all.extend(workbook(&path, &bytes, form, hints)),
-            _ => all.push(read(&path, &bytes, hints, Notes::default())),
+            Container::Workbook(form) => all.extend(workbook(&path, &bytes, form, said)),
+            _ => all.extend(read(&path, &bytes, said, Notes::default())),
         }
     }
     all.iter_mut().skip(1).for_each(|one| one.packed = true);
@@ -149,7 +156,7 @@ fn zip(name: &str, bytes: &[u8], hints: &ReadingHints) -> Vec<FileRead> {
 }
 
 /// The sheets of a workbook. One sheet with a log keeps the workbook's path; several have their names behind it.
-fn workbook(name: &str, bytes: &[u8], form: Workbook, hints: &ReadingHints) -> Vec<FileRead> {
+fn workbook(name: &str, bytes: &[u8], form: Workbook, said: Said<'_>) -> Vec<FileRead> {
     let outside = Outside::of(name, bytes);
     let sheets = match form.sheets(bytes) {
         Ok(sheets) => sheets,
@@ -175,7 +182,7 @@ fn workbook(name: &str, bytes: &[u8], form: Workbook, hints: &ReadingHints) -> V
     let read_grid = |path: String, grid: &Result<Grid, Shut>, notes: &Notes| {
         let within = Outside { path, ..outside.clone() };
         match grid {
-            Ok(grid) => read_sheet(within, grid, hints, notes.clone()),
+            Ok(grid) => read_sheet(within, grid, said, notes.clone()),
             Err(shut) => within.ended(shut.clone().into()),
         }
     };
@@ -234,15 +241,7 @@ fn workbook(name: &str, bytes: &[u8], form: Workbook, hints: &ReadingHints) -> V
                     .decisions
                     .insert(0, sheet_decision(&sheet, format!("one of {logs} sheets with logs of {}", form.name())));
                 for part in &mut one.parts {
-                    part.named = Some(name.to_owned());
-                    if part.serial.is_none() {
-                        let within = |text: Option<&String>| match text {
-                            Some(text) => format!("{sheet}/{text}"),
-                            None => sheet.clone(),
-                        };
-                        let (channel, label) = (within(part.channel.as_ref()), within(part.label.as_ref()));
-                        (part.channel, part.label) = (Some(channel), Some(label));
-                    }
+                    part.lies_within(name, &sheet);
                 }
                 kept.push(one);
             }

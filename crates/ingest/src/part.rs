@@ -14,6 +14,7 @@ use crate::hints::FileHints;
 use crate::notes::{Notes, count};
 use crate::rows::{Group, Key, Rows};
 use crate::table::facts::usable;
+use crate::time::order::Undecided;
 use crate::time::source::Moment;
 use crate::time::zone::Statement;
 use crate::words::Identity;
@@ -36,6 +37,21 @@ pub(crate) struct Part {
     pub fixed: Option<clock::Fixed>,
 }
 
+impl Part {
+    /// Names it by a place within a file, a sheet or a section, where no serial number does.
+    pub fn lies_within(&mut self, file: &str, place: &str) {
+        self.named = Some(file.to_owned());
+        if self.serial.is_none() {
+            let within = |text: Option<&String>| match text {
+                Some(text) => format!("{place}/{text}"),
+                None => place.to_owned(),
+            };
+            let (channel, label) = (within(self.channel.as_ref()), within(self.label.as_ref()));
+            (self.channel, self.label) = (Some(channel), Some(label));
+        }
+    }
+}
+
 /// What one group of rows gave.
 #[derive(Default)]
 struct Made {
@@ -48,6 +64,8 @@ struct Made {
 /// What is known of a file when its rows become parts.
 #[derive(Debug)]
 pub(crate) struct Assembly<'a> {
+    /// The file's path.
+    pub file: &'a str,
     pub columns: &'a [Column],
     pub identity: Option<&'a IdentityColumn>,
     pub serial: Option<&'a str>,
@@ -60,18 +78,22 @@ pub(crate) struct Assembly<'a> {
 
 impl Assembly<'_> {
     /// The parts of a file, by identity and channel.
-    pub fn parts(&self, rows: Rows, notes: &mut Notes) -> Vec<Part> {
+    ///
+    /// # Errors
+    /// When the clock of one of them can be read two ways.
+    pub fn parts(&self, rows: Rows, notes: &mut Notes) -> Result<Vec<Part>, Undecided> {
         let mut channels: Vec<Option<&str>> = self.columns.iter().map(|c| c.channel.as_deref()).collect();
         channels.sort_unstable();
         channels.dedup();
         let texts: BTreeSet<&str> = rows.groups.keys().map(|(text, _)| text.as_str()).collect();
         let several = texts.len() > 1 || self.identity.is_some_and(|i| !i.constant);
         let groups: Vec<(Key, Vec<Group>)> = rows.groups.into_iter().collect();
-        let made: Vec<Made> =
+        let made: Vec<Result<Made, Undecided>> =
             groups.into_par_iter().map(|(key, pieces)| self.of_group(&key, pieces, &channels, several)).collect();
         let mut parts = Vec::new();
         let mut clocks = Vec::new();
         for one in made {
+            let one = one?;
             parts.extend(one.parts);
             clocks.extend(one.clocks);
             notes.refused.extend(one.refused);
@@ -81,11 +103,17 @@ impl Assembly<'_> {
         notes.refused.dedup();
         note_orders(&parts, notes);
         note_saturation(&parts, self.columns, notes);
-        parts
+        Ok(parts)
     }
 
     /// The parts of one group, one per channel.
-    fn of_group(&self, key: &Key, pieces: Vec<Group>, channels: &[Option<&str>], several: bool) -> Made {
+    fn of_group(
+        &self,
+        key: &Key,
+        pieces: Vec<Group>,
+        channels: &[Option<&str>],
+        several: bool,
+    ) -> Result<Made, Undecided> {
         let mut made = Made::default();
         let mut group = Group::joined(pieces);
         let key = key.0.as_str();
@@ -106,7 +134,7 @@ impl Assembly<'_> {
                 .or_else(|| self.hints.clock(serial, channel.or(Some(key)), &names));
             let chosen = clock::choose(said, self.statement, self.zone);
             let chosen = if self.counted { chosen.counted() } else { chosen };
-            let (instants, resolved) = self.instants(&group, &chosen, &mut made.refused);
+            let (instants, resolved) = self.instants(&group, &chosen, &mut made.refused)?;
             let (label, fixed) = match &resolved {
                 Some(resolved) => (resolved.label.clone(), resolved.fixed),
                 None => ("UTC".to_owned(), None),
@@ -130,7 +158,7 @@ impl Assembly<'_> {
                 made.parts.push(part);
             }
         }
-        made
+        Ok(made)
     }
 
     /// The instants of a group's rows; stamps that cannot exist are refused.
@@ -139,7 +167,7 @@ impl Assembly<'_> {
         group: &Group,
         chosen: &clock::Chosen,
         refused: &mut Vec<Refusal>,
-    ) -> (Vec<Option<DateTime<Utc>>>, Option<clock::Resolved>) {
+    ) -> Result<(Vec<Option<DateTime<Utc>>>, Option<clock::Resolved>), Undecided> {
         let wall = |moment: &Moment| match moment {
             Moment::Wall(wall) => Some(*wall),
             Moment::Instant(_) => None,
@@ -155,32 +183,32 @@ impl Assembly<'_> {
                 Moment::Instant(instant) => Some(*instant),
                 Moment::Wall(_) => None,
             });
-            return (instants.collect(), None);
+            return Ok((instants.collect(), None));
         }
-        let mut resolved = clock::resolve(chosen, &walls, lines.as_deref().unwrap_or(&group.lines));
+        let mut resolved = clock::resolve(self.file, chosen, &walls, lines.as_deref().unwrap_or(&group.lines))?;
         if walls.len() == group.moments.len() && resolved.instants.iter().all(Option::is_some) {
-            return (std::mem::take(&mut resolved.instants), Some(resolved));
+            return Ok((std::mem::take(&mut resolved.instants), Some(resolved)));
         }
-        let mut next = resolved.instants.iter();
+        let mut next = resolved.instants.iter().enumerate();
         let mut instants = Vec::with_capacity(group.moments.len());
         for (moment, line) in group.moments.iter().zip(&group.lines) {
             instants.push(match moment {
                 Moment::Instant(instant) => Some(*instant),
                 Moment::Wall(wall) => {
-                    let instant = next.next().copied().flatten();
+                    let (at, instant) = next.next().map_or((0, None), |(at, instant)| (at, *instant));
                     if instant.is_none() {
                         refused.push(Refusal {
                             row: *line,
                             column: None,
                             found: wall.format("%Y-%m-%d %H:%M:%S").to_string(),
-                            reason: resolved.impossible.clone(),
+                            reason: resolved.impossible(at),
                         });
                     }
                     instant
                 }
             });
         }
-        (instants, Some(resolved))
+        Ok((instants, Some(resolved)))
     }
 }
 

@@ -11,7 +11,7 @@ use crate::columns::profile::Profiles;
 use crate::columns::{Column, IdentityColumn};
 use crate::limits::{all_nines, limits};
 use crate::notes::{Notes, count, cut, quoted};
-use crate::number::{Number, number};
+use crate::number::{Number, marked, number};
 use crate::table::{Delimiter, Layout, Row, Table};
 use crate::time::face::Halves;
 use crate::time::order::Order;
@@ -122,6 +122,8 @@ struct Tally {
     without_value: usize,
     first_without: Option<u64>,
     missing: BTreeMap<String, usize>,
+    /// Marks behind numbers.
+    marks: BTreeMap<String, usize>,
     outside: Vec<Outside>,
     refused: Vec<Refusal>,
 }
@@ -135,6 +137,9 @@ impl Tally {
         self.first_without = self.first_without.or(other.first_without);
         for (text, count) in other.missing {
             *self.missing.entry(text).or_default() += count;
+        }
+        for (mark, count) in other.marks {
+            *self.marks.entry(mark).or_default() += count;
         }
         self.outside.extend(other.outside);
         self.refused.extend(other.refused);
@@ -337,11 +342,22 @@ impl<'t> Reader<'_, 't> {
                 None | Some("") => (value / ready.column.divisor).mul_add(ready.factor, ready.offset),
                 Some(unit) => self.in_unit(row, ready, value, unit, tally)?,
             },
-            Number::Value(value, rest) => self.in_unit(row, ready, value, rest, tally)?,
+            Number::Value(value, rest) => {
+                let (unit, mark) = marked(text, rest);
+                if !mark.is_empty() {
+                    *tally.marks.entry(mark.to_owned()).or_default() += 1;
+                }
+                match unit {
+                    "" => (value / ready.column.divisor).mul_add(ready.factor, ready.offset),
+                    unit => self.in_unit(row, ready, value, unit, tally)?,
+                }
+            }
         };
+        // Nines stand for no value, whatever is behind them.
+        let digits = text.trim_end_matches(|c: char| !c.is_ascii_digit());
         let below = (ready.low..ready.usual.0).contains(&value) && text.starts_with("-99");
         let above = value > ready.usual.1 && value <= ready.high && text.starts_with("999");
-        let nines = (below || above) && all_nines(text);
+        let nines = (below || above) && all_nines(digits);
         let stand_in = nines || !ready.stand_ins.is_empty() && ready.stand_ins.iter().any(|s| s == text);
         if stand_in || value < ready.low || value > ready.high {
             tally.outside.push(Outside { line, ready: at, text: cut(text, 80), stand_in });
@@ -483,6 +499,14 @@ impl<'t> Reader<'_, 't> {
         if !tally.missing.is_empty() {
             let texts: Vec<String> = tally.missing.iter().map(|(text, n)| format!("`{}` {n}", cut(text, 20))).collect();
             notes.settled("missing values", texts.join(", "), "words for no value in the columns read");
+        }
+        if !tally.marks.is_empty() {
+            let marks: Vec<String> = tally.marks.iter().map(|(mark, n)| format!("`{}` {n}", cut(mark, 20))).collect();
+            notes.guess(
+                "marks behind numbers",
+                marks.join(", "),
+                "the numbers are kept as they are; what the marks mean is not known",
+            );
         }
         if !tally.repeated_headers.is_empty() {
             let lines: Vec<String> = tally.repeated_headers.iter().map(u64::to_string).collect();

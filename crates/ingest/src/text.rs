@@ -166,7 +166,12 @@ fn known_words(encoding: &'static Encoding, evidence: &[u8]) -> (usize, String) 
         let quantity = longest(&words().quantities, &tokens).is_some_and(|f| special(f.start, f.len));
         let time = longest(&words().time, &tokens).is_some_and(|f| special(f.start, f.len));
         let identity = longest(&words().identity, &tokens).is_some_and(|f| special(f.start, f.len));
-        if quantity || time || identity || words().unit(cell).is_some() {
+        // A unit may stand behind a number, and that between blanks.
+        let unit = |text: &str| {
+            let bare = text.trim_start_matches(|c: char| c.is_ascii_digit() || matches!(c, '.' | '-' | '+'));
+            !bare.is_ascii() && words().unit(bare).is_some()
+        };
+        if quantity || time || identity || words().unit(cell).is_some() || cell.split_whitespace().any(unit) {
             found += 1;
             if example.is_empty() {
                 example = crate::notes::cut(cell, 30);

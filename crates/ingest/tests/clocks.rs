@@ -9,23 +9,23 @@ use std::fmt::Write as _;
 use chrono::{DateTime, TimeDelta, Utc};
 use chrono_tz::Tz;
 use common::{assert_decision, assert_refused_file, decision, hint, read, read_with, refusals, times, zone};
-use grainfall_record::{Certainty, Clock, DateOrder, ReadingHints};
+use grainfall_record::{Certainty, Clock, DateOrder, Hours, LoggerHint, ReadingHints};
 
 #[test]
 fn dates_that_fit_both_orders_need_a_word() {
-    let text = "Time,Temp F\n03/04/2024 10:00,70\n03/04/2024 10:10,71\n";
+    let text = "Time,Temp F\n03/04/2024 15:00,70\n03/04/2024 15:10,71\n";
     assert_refused_file(
         &read(text),
-        "`03/04/2024 10:00` in line 2 can be 2024-03-04 (month first) or 2024-04-03 (day first), and every date of the \
+        "`03/04/2024 15:00` in line 2 can be 2024-03-04 (month first) or 2024-04-03 (day first), and every date of the \
          file fits each reading",
         "add `date_order = \"month-first\"` or `date_order = \"day-first\"` under `[job]` in job.toml",
     );
     let said = |order| ReadingHints { date_order: Some(order), ..ReadingHints::default() };
     let month = read_with(text, &said(DateOrder::MonthFirst));
-    assert_eq!(times(&month, "log")[0], "2024-03-04T10:00:00Z");
+    assert_eq!(times(&month, "log")[0], "2024-03-04T15:00:00Z");
     assert_decision(&month, "date order", "month first", "the job says so, and the dates fit it", Certainty::Stated);
     let day = read_with(text, &said(DateOrder::DayFirst));
-    assert_eq!(times(&day, "log")[0], "2024-04-03T10:00:00Z");
+    assert_eq!(times(&day, "log")[0], "2024-04-03T15:00:00Z");
 }
 
 #[test]
@@ -72,7 +72,7 @@ fn dates_settle_themselves() {
 
 #[test]
 fn what_stands_around_the_rows_settles_their_dates() {
-    let rows = "Time,Temp F\n03/04/2024 10:00,70\n03/04/2024 10:10,71\n";
+    let rows = "Time,Temp F\n03/04/2024 15:00,70\n03/04/2024 15:10,71\n";
     let told = |text: &str| {
         let reading = read(text);
         let found = decision(&reading, "date order");
@@ -84,8 +84,8 @@ fn what_stands_around_the_rows_settles_their_dates() {
         settled("day first", "`28/02/2024` in `Checked` fits no other order")
     );
     assert_eq!(
-        told(&format!("First sample: 2024-03-04 10:00\n\n{rows}")),
-        settled("month first", "only so do the rows begin on the day of `First sample`, `2024-03-04 10:00`")
+        told(&format!("First sample: 2024-03-04 15:00\n\n{rows}")),
+        settled("month first", "only so do the rows begin on the day of `First sample`, `2024-03-04 15:00`")
     );
     assert_eq!(
         told(&format!("Exported: 20 March 2024\n\n{rows}")),
@@ -95,10 +95,10 @@ fn what_stands_around_the_rows_settles_their_dates() {
     assert_eq!((by_any.0.as_str(), by_any.2), ("day first", Certainty::Guess));
     // 2024-03-04 was a Monday, 2024-04-03 a Wednesday (proleptic Gregorian calendar, as in ISO 8601).
     for (text, order) in [
-        ("Time,Temp F\nMon 03/04/2024 10:00,70\nMon 03/04/2024 10:10,71\n", "month first"),
-        ("Time,Temp F\n03/04/2024 (Wed) 10:00,70\n03/04/2024 (Wed) 10:10,71\n", "day first"),
-        ("Time,Day,Temp F\n03/04/2024 10:00,Wednesday,70\n03/04/2024 10:10,Wednesday,71\n", "day first"),
-        ("Zeit;Temp F\nMi. 03.04.2024 10:00;70\nMi. 03.04.2024 10:10;71\n", "day first"),
+        ("Time,Temp F\nMon 03/04/2024 15:00,70\nMon 03/04/2024 15:10,71\n", "month first"),
+        ("Time,Temp F\n03/04/2024 (Wed) 15:00,70\n03/04/2024 (Wed) 15:10,71\n", "day first"),
+        ("Time,Day,Temp F\n03/04/2024 15:00,Wednesday,70\n03/04/2024 15:10,Wednesday,71\n", "day first"),
+        ("Zeit;Temp F\nMi. 03.04.2024 15:00;70\nMi. 03.04.2024 15:10;71\n", "day first"),
     ] {
         let found = told(text);
         assert_eq!((found.0.as_str(), found.2), (order, Certainty::Settled), "{text}: {}", found.1);
@@ -248,4 +248,107 @@ fn every_change_reads_back_whatever_the_clock_did() {
             }
         }
     }
+}
+
+/// Rows every ten minutes from a stamp on, in a form.
+fn rows(from: &str, count: i64, form: &str) -> String {
+    let from: chrono::NaiveDateTime = from.parse().unwrap();
+    let row = |at: i64| format!("{},{}\n", (from + TimeDelta::minutes(10 * at)).format(form), 20 + at % 5);
+    format!("Time,Temp (°C)\n{}", (0..count).map(row).collect::<String>())
+}
+
+fn hours(said: Hours) -> ReadingHints {
+    let one = LoggerHint { hours: Some(said), ..hint("log.csv", None, None, &[]) };
+    ReadingHints { loggers: vec![one], ..zone("UTC") }
+}
+
+#[test]
+fn hours_of_either_half_need_a_word() {
+    let text = rows("2025-03-14T20:00:00", 12, "%m/%d/%Y %I:%M");
+    assert_refused_file(
+        &read(&text),
+        "`03/14/2025 08:00` in line 2 can be 08:00 or 20:00, and every row of the file fits each reading: no hour is 0 \
+         or above 12 and none says AM or PM",
+        "add `[[logger]]` with `file = \"log.csv\"` and `hours = \"24\"` to job.toml if its hours count to 23, else with \
+         `hours = \"am\"` or `hours = \"pm\"` for the half of its first row; or export it again with hours from 0 to 23",
+    );
+    for (said, first) in [
+        (Hours::WholeDay, "2025-03-14T08:00:00Z"),
+        (Hours::FromMorning, "2025-03-14T08:00:00Z"),
+        (Hours::FromAfternoon, "2025-03-14T20:00:00Z"),
+    ] {
+        let reading = read_with(&text, &hours(said));
+        assert_eq!(times(&reading, "log")[0], first);
+        assert_eq!(decision(&reading, "hours").certainty, Certainty::Stated);
+    }
+    // What the rows tell themselves is not asked, and what the job says then does not count.
+    let over_noon = read_with(&rows("2025-03-14T08:00:00", 40, "%m/%d/%Y %I:%M"), &hours(Hours::FromAfternoon));
+    assert_eq!(times(&over_noon, "log")[39], "2025-03-14T14:30:00Z");
+    assert_eq!(decision(&over_noon, "hours").certainty, Certainty::Settled);
+    let to_noon = read(&rows("2025-03-14T08:00:00", 28, "%m/%d/%Y %H:%M"));
+    assert_eq!(times(&to_noon, "log")[27], "2025-03-14T12:30:00Z");
+}
+
+#[test]
+fn hours_are_told_by_what_stands_around_them() {
+    let evening = rows("2025-03-14T20:00:00", 12, "%m/%d/%Y %I:%M");
+    let started = read(&format!("Start: 2025-03-14 20:00\n\n{evening}"));
+    assert_eq!(times(&started, "log")[0], "2025-03-14T20:00:00Z");
+    assert_eq!(
+        decision(&started, "hours").reason.split("; ").last(),
+        Some("the first row is the `Start`, `2025-03-14 20:00`")
+    );
+    let morning = rows("2025-03-14T08:00:00", 12, "%m/%d/%Y %H:%M");
+    let checked = read(&format!("Checked: 03/15/2025 16:10\n\n{morning}"));
+    assert_eq!(times(&checked, "log")[0], "2025-03-14T08:00:00Z");
+    assert_eq!(decision(&checked, "hours").certainty, Certainty::Settled);
+    // A date that begins with its year goes with hours of a whole day; that is said, as a guess.
+    let year_first = read(&rows("2025-03-14T08:00:00", 12, "%Y-%m-%d %H:%M"));
+    assert_eq!(times(&year_first, "log")[0], "2025-03-14T08:00:00Z");
+    assert_eq!(decision(&year_first, "hours").certainty, Certainty::Guess);
+}
+
+#[test]
+fn a_log_that_begins_in_the_hour_that_occurs_twice() {
+    // New York, 2025-11-02: 01:40 is 05:40 UTC and, an hour later, 06:40 UTC (IANA time zone database 2025).
+    let text = rows("2025-11-02T01:40:00", 12, "%Y-%m-%d %H:%M");
+    assert_refused_file(
+        &read_with(&text, &zone("America/New_York")),
+        "`2025-11-02 01:40` in line 2 can be 05:40 or 06:40 in UTC, and every row of the file fits each reading: the log \
+         begins in the hour that occurs twice in America/New_York, where the clocks go back",
+        "add `[[logger]]` with `file = \"log.csv\"` and `clock = \"-04:00\"` to job.toml if that is the first pass of the \
+         hour, or `clock = \"-05:00\"` if it is the second",
+    );
+    for (clock, first) in [
+        (Clock::Offset(-4 * 3600), "2025-11-02T05:40:00Z"),
+        (Clock::Offset(-5 * 3600), "2025-11-02T06:40:00Z"),
+        // A clock that follows the change and goes on evenly behind it was in its second pass.
+        (Clock::Wall, "2025-11-02T06:40:00Z"),
+    ] {
+        let hints = ReadingHints { loggers: vec![hint("log.csv", None, Some(clock), &[])], ..zone("America/New_York") };
+        assert_eq!(times(&read_with(&text, &hints), "log")[0], first, "{clock:?}");
+    }
+    // A clock that never changed can have begun in either pass, and so can one that shows nothing but the hour.
+    let fixed =
+        ReadingHints { loggers: vec![hint("log.csv", None, Some(Clock::Fixed), &[])], ..zone("America/New_York") };
+    assert!(read_with(&text, &fixed).frame.is_empty());
+    let within = rows("2025-11-02T01:00:00", 6, "%Y-%m-%d %H:%M");
+    let wall =
+        ReadingHints { loggers: vec![hint("log.csv", None, Some(Clock::Wall), &[])], ..zone("America/New_York") };
+    assert!(read_with(&within, &wall).frame.is_empty());
+}
+
+#[test]
+fn an_hour_that_occurs_twice_between_two_gaps() {
+    let text = "Time,Temp (°C)\n2025-11-01 10:00,20\n2025-11-01 10:10,20\n2025-11-01 10:20,20\n2025-11-02 01:20,21\n\
+                2025-11-02 15:20,20\n2025-11-02 15:30,20\n";
+    let reading = read_with(text, &zone("America/New_York"));
+    assert_eq!(times(&reading, "log").len(), 5);
+    assert_eq!(
+        refusals(&reading),
+        [
+            "5 - `2025-11-02 01:20:00`: occurs twice in America/New_York, where the clocks go back, and no row shows which \
+          time it is"
+        ]
+    );
 }

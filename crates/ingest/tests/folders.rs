@@ -99,19 +99,55 @@ fn quantities_of_one_logger_in_two_files_are_joined() {
 }
 
 #[test]
+fn a_sibling_settles_hours() {
+    let folder = tempfile::tempdir().unwrap();
+    let log = |hour: &str, temp: &str| {
+        format!("Time,Temp (°F),RH\n3/14/2024 {hour}:00,{temp},40\n3/14/2024 {hour}:10,71,41\n")
+    };
+    write(folder.path(), "bath.csv", &log("8", "70"));
+    // Packed, and the same unpacked: read once.
+    let mut packed = zip::ZipWriter::new(std::io::Cursor::new(Vec::new()));
+    packed.start_file("again.csv", zip::write::SimpleFileOptions::default()).unwrap();
+    std::io::Write::write_all(&mut packed, log("8", "70").as_bytes()).unwrap();
+    packed.start_file("den.csv", zip::write::SimpleFileOptions::default()).unwrap();
+    std::io::Write::write_all(&mut packed, log("9", "72").as_bytes()).unwrap();
+    std::fs::write(folder.path().join("all.zip"), packed.finish().unwrap().into_inner()).unwrap();
+    let reading = read(folder.path(), &zone("UTC"));
+    assert!(reading.frame.is_empty());
+    write(folder.path(), "hall.csv", &log("15", "70"));
+    let reading = read(folder.path(), &zone("UTC"));
+    assert_eq!(common::ids(&reading), ["bath", "den", "hall"]);
+    assert_eq!(common::times(&reading, "bath")[0], "2024-03-14T08:00:00Z");
+    let told = reading.ledger.inputs.iter().find(|input| input.path == "bath.csv").unwrap();
+    let told = told.decisions.iter().find(|d| d.topic == "hours").unwrap();
+    assert_eq!(
+        told.reason.split("; ").last(),
+        Some("`hall.csv`, with the same names and the same form of dates, has hours of a whole day")
+    );
+    let again = reading.ledger.inputs.iter().find(|input| input.path == "all.zip/again.csv").unwrap();
+    assert_eq!(again.outcome, Outcome::SameAs { path: "bath.csv".into() });
+}
+
+#[test]
 fn a_sibling_settles_the_order_of_dates() {
     let folder = tempfile::tempdir().unwrap();
-    let log = |day: &str| format!("Time,Temp (°F),RH\n{day}/2024 10:00,70,40\n{day}/2024 10:10,71,41\n");
+    let log = |day: &str| format!("Time,Temp (°F),RH\n{day}/2024 15:00,70,40\n{day}/2024 15:10,71,41\n");
     write(folder.path(), "bath.csv", &log("03/04"));
     write(folder.path(), "hall.csv", &log("03/14"));
     write(folder.path(), "other.csv", &log("14/03").replace("RH", "Humidity"));
     let reading = read(folder.path(), &zone("UTC"));
-    assert_eq!(common::times(&reading, "bath")[0], "2024-03-04T10:00:00Z");
+    assert_eq!(common::times(&reading, "bath")[0], "2024-03-04T15:00:00Z");
     let told = reading.ledger.inputs[0].decisions.iter().find(|d| d.topic == "date order").unwrap();
     assert_eq!(
         told.reason,
         "its own dates fit both orders; `hall.csv`, with the same names and the same form of dates, has this one"
     );
+    // A date with dots is day first only as a guess, so another file settles it too.
+    let dots = |day: &str| format!("Zeit;Temp (°C);RH\n{day}.2024 20:00;20;40\n{day}.2024 20:10;21;41\n");
+    write(folder.path(), "dots_a.csv", &dots("03.04"));
+    write(folder.path(), "dots_b.csv", &dots("03.14"));
+    let reading = read(folder.path(), &zone("UTC"));
+    assert_eq!(common::times(&reading, "dots_a")[0], "2024-03-04T20:00:00Z");
     // Siblings that contradict each other settle nothing.
     write(folder.path(), "kitchen.csv", &log("15/03"));
     let reading = read(folder.path(), &zone("UTC"));

@@ -158,8 +158,9 @@ fn a_clock_of_twelve_hours_without_halves() {
     assert_refused_file(
         &read(&["1 12:10", "1 12:40", "1 1:10", "1 1:40", "1 2:10"]),
         "`2024-01-01 12:10` in line 2 can be 00:10 or 12:10, and every row of the file fits each reading: no hour is 0 \
-         or above 12, and none says AM or PM",
-        "export it again with hours from 0 to 23, or with AM and PM",
+         or above 12 and none says AM or PM",
+        "add `[[logger]]` with `file = \"log.csv\"` and `hours = \"24\"` to job.toml if its hours count to 23, else with \
+         `hours = \"am\"` or `hours = \"pm\"` for the half of its first row; or export it again with hours from 0 to 23",
     );
     // A gap in which half a day may be missing.
     let gap = ["1 11:40", "1 12:10", "1 12:40", "1 1:10", "3 2:10", "3 2:40", "3 3:10"];
@@ -279,4 +280,56 @@ fn seconds_that_are_not_quite_even() {
     let reading = read("Time,RH\n2024-01-01 00:00:00.004,40\n2024-01-01 00:09:59.997,41\n2024-01-01 00:20:00.001,42\n");
     assert_eq!(reading.ledger.loggers[0].interval_s, Some(600));
     assert!(reading.ledger.loggers[0].gaps.is_empty());
+}
+
+fn block(above: &str, temps: std::ops::Range<i32>) -> String {
+    let first = temps.start;
+    let rows: String = temps.map(|t| format!("2024-01-01 {:02}:00,{t}.5,40\n", t - first + 10)).collect();
+    format!("{above}Time,Temp (°C),RH (%)\n{rows}")
+}
+
+#[test]
+fn loggers_below_each_other_in_one_file() {
+    let serials =
+        [block("Serial Number: A-1\nZone: UTC\n\n", 10..16), block("\nSerial Number: A-2\n\n", 20..26)].concat();
+    let reading = read(&serials);
+    assert_eq!(common::ids(&reading), ["A-1", "A-2"]);
+    assert_column(&reading, "A-2", Quantity::AirTemp, &(20..26).map(|t| Some(f64::from(t) + 0.5)).collect::<Vec<_>>());
+    let paths: Vec<&str> = reading.ledger.inputs.iter().map(|input| input.path.as_str()).collect();
+    assert_eq!(paths, ["log.csv", "log.csv/A-1", "log.csv/A-2"]);
+    let second = reading.frame.logger("A-2").unwrap();
+    assert_eq!(second.source(0).unwrap().to_string(), "log.csv/A-2 line 15");
+    // By rooms, by titles, by rows that contradict each other.
+    let rooms =
+        [block("Room: Hall\n\n", 10..16), block("Room: Bath\n\n", 20..26), block("Room: Hall\n", 16..20)].concat();
+    let rooms = rooms.replace("2024-01-01 13:00,19.5", "2024-01-02 13:00,19.5");
+    assert_eq!(common::ids(&read(&rooms)), ["log/Bath", "log/Hall"]);
+    let titles = [block("Kitchen\n", 10..16), block("Bath\n", 20..26)].concat();
+    assert_eq!(common::ids(&read(&titles)), ["log/Bath", "log/Kitchen"]);
+    let bare = [block("", 10..16), block("", 20..26)].concat();
+    assert_eq!(common::ids(&read(&bare)), ["log/1", "log/2"]);
+    // The same rows again, and rows that go on, are of the same logger.
+    let again = [block("", 10..16), block("", 10..18).replace(",16.5,40", ",16.6,40")].concat();
+    assert_eq!(common::ids(&read(&again)), ["log"]);
+    // Other names above other columns.
+    let other = [block("", 10..16), block("", 20..26).replace("Temp (°C),RH (%)", "RH (%),Temp (°C)")].concat();
+    let reading = read(&other);
+    assert_eq!(common::ids(&reading), ["log/1", "log/2"]);
+    assert_column(&reading, "log/2", Quantity::AirTemp, &[Some(40.0); 6]);
+}
+
+#[test]
+fn marks_behind_numbers_are_kept_and_told() {
+    let reading = read(
+        "Time,Temp (°C),RH (%)\n2024-01-01 15:00,21.5*,45.1H\n2024-01-01 15:10,21.6,45.2\n2024-01-01 15:20,21.7 °C*,45.3H\n",
+    );
+    assert_column(&reading, "log", Quantity::AirTemp, &[Some(21.5), Some(21.6), Some(21.7)]);
+    assert_column(&reading, "log", Quantity::RelativeHumidity, &[Some(45.1), Some(45.2), Some(45.3)]);
+    assert_decision(
+        &reading,
+        "marks behind numbers",
+        "`*` 2, `H` 2",
+        "the numbers are kept as they are; what the marks mean is not known",
+        Certainty::Guess,
+    );
 }

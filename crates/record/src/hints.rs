@@ -33,6 +33,24 @@ pub enum Clock {
     Offset(i32),
 }
 
+/// What hours from 1 to 12 mean in stamps that say neither AM nor PM.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Hours {
+    /// Hours of a whole day, as they are written.
+    WholeDay,
+    /// Twelve hours counted twice a day; the earliest stamp is before noon.
+    FromMorning,
+    /// Twelve hours counted twice a day; the earliest stamp is of noon or later.
+    FromAfternoon,
+}
+
+impl Hours {
+    /// Every meaning with the word `job.toml` uses for it.
+    pub const WORDS: [(&'static str, Self); 3] =
+        [("24", Self::WholeDay), ("am", Self::FromMorning), ("pm", Self::FromAfternoon)];
+}
+
 /// Which logger a hint is about.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub enum LoggerSelector {
@@ -63,6 +81,8 @@ pub struct LoggerHint {
     pub select: LoggerSelector,
     /// What its time stamps mean; `None` leaves it to the file and the zone.
     pub clock: Option<Clock>,
+    /// What hours from 1 to 12 without AM or PM mean; only for files that leave it open.
+    pub hours: Option<Hours>,
     /// Columns by their header name.
     pub columns: BTreeMap<String, ColumnHint>,
 }

@@ -22,7 +22,7 @@ pub mod source;
 
 pub use date_style::DateStyle;
 pub use frame::{FrameError, LoggerSeries, TidyFrame};
-pub use hints::{Clock, ColumnHint, DateOrder, LoggerHint, LoggerSelector, ReadingHints};
+pub use hints::{Clock, ColumnHint, DateOrder, Hours, LoggerHint, LoggerSelector, ReadingHints};
 pub use ledger::{Certainty, Decision, Duplicate, Gap, InputFile, Ledger, LoggerRead, Outcome, Refusal, RowConflict};
 pub use quantity::Quantity;
 pub use source::{FileTable, RowRef};

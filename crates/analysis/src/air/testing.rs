@@ -55,6 +55,7 @@ pub(crate) fn placement(serial: &str, place: Place) -> LoggerPlacement {
         unit: None,
         span: Span::default(),
         clock: None,
+        hours: None,
         columns: BTreeMap::new(),
         accuracy: SensorStatement::default(),
         calibrated: None,

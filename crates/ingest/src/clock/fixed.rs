@@ -21,9 +21,13 @@ pub(super) fn first_offset(zone: Tz, stamps: &[NaiveDateTime]) -> i32 {
     }
 }
 
-/// Whether the first of the stamps can be either of two instants.
-pub(super) fn begins_twice(zone: Tz, stamps: &[NaiveDateTime]) -> bool {
-    stamps.iter().min().is_some_and(|first| matches!(Lookup::new(zone).at(*first), Local::Twice(..)))
+/// The first of the stamps in time, with both offsets, where it can be either of two instants.
+pub(super) fn begins_twice(zone: Tz, stamps: &[NaiveDateTime]) -> Option<(usize, (i32, i32))> {
+    let (at, first) = stamps.iter().enumerate().min_by_key(|(_, stamp)| **stamp)?;
+    match Lookup::new(zone).at(*first) {
+        Local::Twice(early, late) => Some((at, (early, late))),
+        Local::One(_) | Local::Never => None,
+    }
 }
 
 /// The zone's standard offset at the time of the stamps, in seconds.

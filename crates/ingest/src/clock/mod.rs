@@ -11,6 +11,8 @@ use chrono::{DateTime, FixedOffset, NaiveDateTime, Utc};
 use chrono_tz::Tz;
 use grainfall_record::{Certainty, Clock};
 
+use crate::notes::logger_line;
+use crate::time::order::Undecided;
 use crate::time::zone::{Stated, Statement, shown};
 
 /// How stamps without an offset become instants.
@@ -101,8 +103,10 @@ pub(crate) struct Resolved {
     pub label: String,
     pub reason: String,
     pub certainty: Certainty,
-    /// Why a stamp that cannot exist cannot.
-    pub impossible: String,
+    /// The zone whose wall clock it is.
+    wall: Option<Tz>,
+    /// Stamps without an instant that occur twice; the others without one never occur.
+    twice: Vec<usize>,
     /// A clock that never changes, by the offset of a zone at its first stamp.
     pub fixed: Option<Fixed>,
 }
@@ -114,14 +118,43 @@ pub(crate) struct Fixed {
     pub seconds: i32,
 }
 
-/// Resolves the stamps of one logger, in the order of their rows. `lines` are the lines they stand in.
-pub(crate) fn resolve(chosen: &Chosen, stamps: &[NaiveDateTime], lines: &[u64]) -> Resolved {
+impl Resolved {
+    /// Why a stamp has no instant.
+    pub fn impossible(&self, at: usize) -> String {
+        let zone = self.wall.map_or("its zone", Tz::name);
+        if self.twice.binary_search(&at).is_ok() {
+            format!("occurs twice in {zone}, where the clocks go back, and no row shows which time it is")
+        } else {
+            format!("does not exist in {zone}: the clocks go forward over it")
+        }
+    }
+}
+
+/// Resolves the stamps of one logger, in the order of their rows. `lines` are the lines they stand in in `file`.
+///
+/// # Errors
+/// When they begin in an hour that occurs twice and can be of either pass.
+pub(crate) fn resolve(
+    file: &str,
+    chosen: &Chosen,
+    stamps: &[NaiveDateTime],
+    lines: &[u64],
+) -> Result<Resolved, Undecided> {
+    let either = |zone: Tz, at: usize, passes: (i32, i32)| {
+        let line = lines.get(at).copied().unwrap_or(0);
+        undecided(file, zone, stamps[at], line, passes)
+    };
+    let begins_twice = |zone: Tz| match fixed::begins_twice(zone, stamps) {
+        Some((at, passes)) => Err(either(zone, at, passes)),
+        None => Ok(()),
+    };
     let mut resolved = Resolved {
         instants: Vec::new(),
         label: String::new(),
         reason: chosen.reason.clone(),
         certainty: chosen.certainty,
-        impossible: String::new(),
+        wall: None,
+        twice: Vec::new(),
         fixed: None,
     };
     let constant = |resolved: &mut Resolved, seconds: i32, label: String| {
@@ -136,20 +169,16 @@ pub(crate) fn resolve(chosen: &Chosen, stamps: &[NaiveDateTime], lines: &[u64]) 
             constant(&mut resolved, seconds, format!("fixed at {}, the standard time of {zone}", shown(seconds)));
         }
         Rule::Fixed(zone) => {
+            begins_twice(zone)?;
             let seconds = fixed::first_offset(zone, stamps);
             resolved.fixed = Some(Fixed { zone, seconds });
             constant(&mut resolved, seconds, fixed_label(zone, seconds));
-            if chosen.open && fixed::begins_twice(zone, stamps) {
-                resolved.reason.push_str(
-                    "; its first stamp is of the hour that occurs twice and is read as of the first pass; if that is an hour off, add an offset such as `clock = \"-05:00\"` to its `[[logger]]` in job.toml",
-                );
-                resolved.certainty = Certainty::Guess;
-            }
         }
         Rule::Wall(zone) => {
             let reading = wall::read(zone, stamps);
             match reading.against(zone, stamps, lines).filter(|_| chosen.open) {
                 Some((reason, certainty)) => {
+                    begins_twice(zone)?;
                     let seconds = fixed::first_offset(zone, stamps);
                     resolved.fixed = Some(Fixed { zone, seconds });
                     constant(&mut resolved, seconds, fixed_label(zone, seconds));
@@ -157,21 +186,39 @@ pub(crate) fn resolve(chosen: &Chosen, stamps: &[NaiveDateTime], lines: &[u64]) 
                     resolved.certainty = certainty;
                 }
                 None => {
+                    if let Some(begins) = reading.undecided(chosen.open) {
+                        return Err(either(zone, begins.at, begins.passes));
+                    }
                     if let Some(shown) = reading.shown() {
                         resolved.reason.push_str(&format!("; {shown}"));
                     }
-                    if let Some(doubt) = reading.doubt(stamps, lines) {
-                        resolved.reason.push_str(&format!("; {doubt}"));
-                        resolved.certainty = Certainty::Guess;
-                    }
                     resolved.instants = reading.instants;
                     resolved.label = format!("wall clock of {zone}");
-                    resolved.impossible = format!("does not exist in {zone}: the clocks go forward over it");
+                    resolved.wall = Some(zone);
+                    resolved.twice = reading.open;
                 }
             }
         }
     }
-    resolved
+    Ok(resolved)
+}
+
+/// A log that begins in an hour that occurs twice and can be of either pass.
+fn undecided(file: &str, zone: Tz, stamp: NaiveDateTime, line: u64, (early, late): (i32, i32)) -> Undecided {
+    let utc = |seconds: i32| at_offset(stamp, seconds).map_or_else(String::new, |at| at.format("%H:%M").to_string());
+    Undecided {
+        reason: format!(
+            "`{}` in line {line} can be {} or {} in UTC, and every row of the file fits each reading: the log begins in the hour that occurs twice in {zone}, where the clocks go back",
+            stamp.format("%Y-%m-%d %H:%M"),
+            utc(early),
+            utc(late)
+        ),
+        remedy: format!(
+            "add {} to job.toml if that is the first pass of the hour, or `clock = \"{}\"` if it is the second",
+            logger_line(file, &format!("clock = \"{}\"", shown(early))),
+            shown(late)
+        ),
+    }
 }
 
 /// How a clock that never changes is described.
@@ -229,7 +276,7 @@ mod tests {
     fn a_stamp_that_cannot_exist_shows_a_fixed_clock() {
         let walls = stamps(&["2025-03-09 01:30", "2025-03-09 02:00", "2025-03-09 02:30", "2025-03-09 03:00"]);
         let open = choose(None, None, Some(Chicago));
-        let resolved = resolve(&open, &walls, &[2, 3, 4, 5]);
+        let resolved = resolve("log.csv", &open, &walls, &[2, 3, 4, 5]).unwrap();
         assert_eq!(resolved.label, "fixed at -06:00, the offset of America/Chicago at the first sample");
         assert_eq!(
             resolved.reason,
@@ -239,8 +286,8 @@ mod tests {
         assert_eq!(resolved.instants[1].unwrap().to_rfc3339(), "2025-03-09T08:00:00+00:00");
         // Said by the job, the wall clock stands and the stamps are refused.
         let said = choose(Some(Clock::Wall), None, Some(Chicago));
-        let resolved = resolve(&said, &walls, &[2, 3, 4, 5]);
+        let resolved = resolve("log.csv", &said, &walls, &[2, 3, 4, 5]).unwrap();
         assert_eq!(resolved.instants.iter().filter(|i| i.is_none()).count(), 2);
-        assert_eq!(resolved.impossible, "does not exist in America/Chicago: the clocks go forward over it");
+        assert_eq!(resolved.impossible(1), "does not exist in America/Chicago: the clocks go forward over it");
     }
 }

@@ -3,7 +3,7 @@
 //! The hour that occurs twice is resolved by the order of the rows, before anything is sorted:
 //! - stamps that go back once within the hour: rows before are the first pass, rows after the second;
 //! - every stamp twice in a row (a file sorted by text): the first is the first pass, the next the second;
-//! - the hour once only: the pass that makes the steps to its neighbours more even, else the first.
+//! - the hour once only: the pass that makes the steps to its neighbours more even, else neither.
 //!
 //! At the same time the stamps are weighed: steps that stay even on the wall through a change, an hour that occurs
 //! twice and yet is there once, and stamps that cannot exist speak for a clock that never changes.
@@ -30,9 +30,21 @@ pub(super) struct Reading {
     even_in_utc: usize,
     /// Changes crossed in even steps of the wall, with the position after.
     even_on_wall: Vec<usize>,
-    /// The first stamp of an hour that occurs twice, where no row shows which pass it is of; whether it is read as of
-    /// the second.
-    open: Option<(usize, bool)>,
+    /// A log that begins within an hour that occurs twice, and shows one pass of it.
+    pub begins: Option<Begins>,
+    /// Stamps of an hour that occurs twice where no row shows which pass; they have no instant.
+    pub open: Vec<usize>,
+}
+
+/// The beginning of a log within an hour that occurs twice.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) struct Begins {
+    /// The row.
+    pub at: usize,
+    /// Offsets of both passes, in seconds.
+    pub passes: (i32, i32),
+    /// Whether the row after the hour tells the pass, were the clock known to follow the changes.
+    told: bool,
 }
 
 /// A stretch of stamps that can be either of two instants.
@@ -70,7 +82,10 @@ pub(super) fn read(zone: Tz, stamps: &[NaiveDateTime]) -> Reading {
             Pass::Both => reading.twice += 1,
             Pass::One => {}
             Pass::None => reading.even_on_wall.extend(fold.members.last().and_then(|last| order.get(last + 1))),
-            Pass::Open { second } => reading.open = reading.open.or(Some((order[fold.members[0]], second))),
+            Pass::Open => reading.open.extend(fold.members.iter().map(|place| order[*place])),
+            Pass::Begins { told } => {
+                reading.begins = Some(Begins { at: order[0], passes: (fold.early, fold.late), told });
+            }
         }
     }
     for (place, at) in order.iter().enumerate() {
@@ -80,6 +95,7 @@ pub(super) fn read(zone: Tz, stamps: &[NaiveDateTime]) -> Reading {
         weigh(&walls, &offsets, step, &order, &mut reading);
     }
     reading.never.sort_unstable();
+    reading.open.sort_unstable();
     reading
 }
 
@@ -111,8 +127,11 @@ enum Pass {
     /// Once, and without the hole that either pass would leave beside it.
     None,
     /// Once, and either pass would do.
-    Open {
-        second: bool,
+    Open,
+    /// Once, at the beginning: a clock that never changed may show the first pass so, and one that did the second.
+    Begins {
+        /// Whether the row behind it tells the pass of a clock that changed.
+        told: bool,
     },
 }
 
@@ -159,13 +178,13 @@ fn resolve(fold: &Fold, walls: &[i64], step: Option<i64>, offsets: &mut [Option<
     for place in &fold.members {
         offsets[*place] = Some(if second { fold.late } else { fold.early });
     }
-    // A log that begins within the hour may as well be of a clock that never changed.
     if first == 0 {
-        Pass::Open { second }
+        Pass::Begins { told: early != late }
     } else if neither * 2 <= early.min(late) && early.min(late) > 0 {
         Pass::None
     } else if early == late {
-        Pass::Open { second }
+        fold.members.iter().for_each(|place| offsets[*place] = None);
+        Pass::Open
     } else {
         Pass::One
     }
@@ -218,15 +237,10 @@ impl Reading {
         Some((reason, Certainty::Guess))
     }
 
-    /// What the rows leave open of an hour that occurs twice.
-    pub fn doubt(&self, stamps: &[NaiveDateTime], lines: &[u64]) -> Option<String> {
-        let (at, second) = self.open?;
-        Some(format!(
-            "`{}` in line {} is of the hour that occurs twice and no row shows which pass, so it is read as of the {}; if that is an hour off, add `clock = \"fixed\"` or an offset such as `clock = \"-05:00\"` to its `[[logger]]` in job.toml",
-            stamps[at].format("%Y-%m-%d %H:%M"),
-            lines.get(at).copied().unwrap_or(0),
-            if second { "second" } else { "first" }
-        ))
+    /// A beginning that can be of either pass. `open` where nobody said that the clock follows the changes.
+    pub fn undecided(&self, open: bool) -> Option<Begins> {
+        let follows = !open || self.twice > 0 || self.even_in_utc > 0;
+        self.begins.filter(|begins| !follows || !begins.told)
     }
 
     /// What the stamps say for the wall clock.
@@ -313,7 +327,7 @@ mod tests {
 
     #[test]
     fn an_hour_there_once_joins_its_neighbour() {
-        // A log that starts in the second pass.
+        // A log that starts in the second pass, if its clock changed.
         let late = ["2025-11-02 01:40", "2025-11-02 01:50", "2025-11-02 02:00", "2025-11-02 02:10"];
         assert_eq!(utc(New_York, &late), ["02 06:40", "02 06:50", "02 07:00", "02 07:10"]);
         // A log that ends in the first.

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use rayon::prelude::*;
 
-use crate::number::{Mark, Marks, Number, number};
+use crate::number::{Mark, Marks, Number, marked, number};
 use crate::table::layout::Kind;
 use crate::table::{Delimiter, Layout, Table};
 use crate::time::stamp::Stamp;
@@ -125,8 +125,9 @@ impl Profile {
         self.filled += 1;
         self.remember(cell);
         let Number::Value(value, rest) = number(cell, mark) else { return None };
-        if !rest.is_empty() {
-            *self.suffixes.entry(words().unit(rest)?).or_default() += 1;
+        let (unit, _) = if rest.is_empty() { ("", "") } else { marked(cell, rest) };
+        if !unit.is_empty() {
+            *self.suffixes.entry(words().unit(unit)?).or_default() += 1;
         }
         self.numbers += 1;
         self.integers += usize::from(cell.bytes().all(|b| b.is_ascii_digit()));
@@ -213,6 +214,8 @@ fn sample(table: &Table<'_>, layout: &Layout) -> Vec<usize> {
     // Between blanks only a row of the usual number of cells has its cells in their places.
     let shaped = |row: usize| match layout.delimiter {
         Delimiter::Blanks => table.width(row) == layout.width,
+        // Rows of a sheet are as wide as it is.
+        Delimiter::Cells => table.filled_width(row) > 1,
         _ => table.width(row) > 1,
     };
     let sums_up =

@@ -14,10 +14,11 @@ use super::unpack::Shut;
 /// Marks above this are no sectors.
 const RESERVED: u32 = 0xFFFF_FFFA;
 const END_OF_CHAIN: u32 = 0xFFFF_FFFE;
-/// Places of all sheets together, filled or not, that the filled cells must span.
-const MOST_PLACES: u64 = 4_000_000;
+/// Places of all sheets together, filled or not, that the filled cells may span whatever their number: memory is set
+/// aside for every one of them.
+const MOST_PLACES: u64 = 1_500_000;
 /// Places to each filled cell in larger sheets.
-const SPARSE: u64 = 32;
+const SPARSE: u64 = 8;
 
 fn damaged(what: &str) -> Shut {
     Shut::new(

@@ -56,6 +56,8 @@ pub(crate) fn choose(text: &str, notes: &mut Notes) -> Option<Delimiter> {
         Some(marked) => marked,
         None => return None,
     };
+    let decimals = (delimiter == Delimiter::Comma).then(|| beside_decimal_commas(&samples, &fits)).flatten();
+    let (delimiter, fit) = decimals.unwrap_or((delimiter, fit));
     let second = fits
         .iter()
         .filter(|(other, f)| *other != delimiter && *other != Delimiter::Blanks && f.rows > 0)
@@ -66,6 +68,29 @@ pub(crate) fn choose(text: &str, notes: &mut Notes) -> Option<Delimiter> {
     }
     notes.settled("delimiter", delimiter.name(), reason);
     Some(delimiter)
+}
+
+/// The best other delimiter of a text in which every comma stands between two digits, and right above the first such
+/// line stands one of names that have none between them: the commas are decimal marks.
+fn beside_decimal_commas(samples: &[&str], fits: &[(Delimiter, Fit)]) -> Option<(Delimiter, Fit)> {
+    let between_digits = |bytes: &[u8], at: usize| {
+        let digit = |at: Option<usize>| at.and_then(|at| bytes.get(at)).is_some_and(u8::is_ascii_digit);
+        digit(at.checked_sub(1)) && digit(at.checked_add(1))
+    };
+    let all = |text: &&str| text.match_indices(',').all(|(at, _)| between_digits(text.as_bytes(), at));
+    if !samples.iter().all(all) {
+        return None;
+    }
+    let lines: Vec<&str> =
+        samples.first()?.split(['\n', '\r']).filter(|line| !line.trim().is_empty()).take(400).collect();
+    let names =
+        lines.windows(2).find(|pair| pair[1].contains(',')).map(|pair| pair[0]).filter(|line| !line.contains(','))?;
+    let others = fits.iter().filter(|(other, fit)| *other != Delimiter::Comma && fit.rows > 0);
+    let (delimiter, fit) = others.max_by(|a, b| a.1.score.total_cmp(&b.1.score))?;
+    let table = Table::split(names, *delimiter);
+    let cells = table.pieces(0, *delimiter);
+    let words = cells.iter().filter(|cell| matches!(Kind::of(cell), Kind::Word | Kind::Missing)).count();
+    (cells.len() >= 2 && words == cells.len()).then_some((*delimiter, *fit))
 }
 
 /// `sep=;` in the first line, as spreadsheet programs write it.
@@ -154,6 +179,18 @@ mod tests {
         assert_eq!(chosen("t|T|RH\n2024-01-01 00:00|21.5|45\n"), Some(Delimiter::Pipe));
         assert_eq!(chosen("date time T\n2024-01-01 00:00   21.5\n"), Some(Delimiter::Blanks));
         assert_eq!(chosen("Dear all,\nthe crawl space is wet.\n"), None);
+    }
+
+    #[test]
+    fn decimal_commas_in_every_cell() {
+        assert_eq!(chosen("Zeit\tT\tRH\n45292,000694\t21,5\t45,1\n45292,007639\t21,6\t45,2\n"), Some(Delimiter::Tab));
+        assert_eq!(
+            chosen("Zeit   Temp (°C)   RH\n45292,000694   21,5   45,1\n45292,007639   21,6   45,2\n"),
+            Some(Delimiter::Blanks)
+        );
+        // Commas between names are no decimal marks, and without names nothing says that others are.
+        assert_eq!(chosen("a,b\n2024-01-01 00:00,21\n2024-01-01 00:10,22\n"), Some(Delimiter::Comma));
+        assert_eq!(chosen("In the hall\n2024-01-01 00:00,21\n2024-01-01 00:10,22\n"), Some(Delimiter::Comma));
     }
 
     #[test]

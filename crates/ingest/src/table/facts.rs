@@ -1,8 +1,9 @@
 //! Facts around the data: `Key: value`, `key,value`, and sentences.
 
 use std::collections::BTreeMap;
+use std::ops::Range;
 
-use super::{Layout, Table};
+use super::{Delimiter, Layout, Table};
 use crate::columns::heading::tokens;
 use crate::notes::cut;
 use crate::words::{Identity, longest, words};
@@ -12,12 +13,17 @@ const MOST: usize = 200;
 
 /// The facts of the rows before the header.
 pub(crate) fn facts(table: &Table<'_>, layout: &Layout) -> BTreeMap<String, String> {
+    of_rows(table, 0..layout.preamble, layout.delimiter)
+}
+
+/// The facts of these rows.
+pub(super) fn of_rows(table: &Table<'_>, rows: Range<usize>, delimiter: Delimiter) -> BTreeMap<String, String> {
     let mut facts = BTreeMap::new();
-    for row in 0..layout.preamble {
+    for row in rows {
         if table.is_blank(row) || facts.len() >= MOST {
             continue;
         }
-        let cells = table.pieces(row, layout.delimiter);
+        let cells = table.pieces(row, delimiter);
         if cells.len() >= 2 && !cells[0].contains(": ") {
             let key = cells[0].trim_start_matches('#').trim().trim_end_matches([':', '=']).trim();
             if key.chars().count() <= 60 {
@@ -68,6 +74,29 @@ pub(crate) fn serial(facts: &BTreeMap<String, String>) -> Option<(&str, &str)> {
     named(Identity::Serial).or_else(|| named(Identity::Device)).map(|(key, value)| (key.as_str(), value.as_str()))
 }
 
+/// What tells the logger of these facts from others: the value of the fact that says which instrument or which place
+/// it is, the strongest first.
+pub(super) fn identity(facts: &BTreeMap<String, String>) -> Option<&str> {
+    let value = |strength: Identity| {
+        facts.iter().find(|(key, value)| {
+            let tokens = tokens(key);
+            let named = longest(&words().identity, &tokens);
+            named.is_some_and(|found| found.means == strength && found.len == tokens.len())
+                && value.chars().count() <= 40
+        })
+    };
+    let found = [Identity::Serial, Identity::Device, Identity::Group].into_iter().find_map(value);
+    found.map(|(_, value)| value.as_str())
+}
+
+/// Whether a fact holds for one logger of a file only: which one it is, and when it began.
+pub(crate) fn is_own(key: &str) -> bool {
+    let tokens = tokens(key);
+    longest(&words().identity, &tokens).is_some_and(|found| found.len == tokens.len())
+        || longest(&words().start, &tokens).is_some()
+        || key.starts_with("line ")
+}
+
 /// Whether a value can be the number of an instrument.
 pub(crate) fn usable(value: &str, strength: Identity) -> bool {
     let digits = value.bytes().filter(u8::is_ascii_digit).count();
@@ -83,7 +112,7 @@ pub(crate) fn usable(value: &str, strength: Identity) -> bool {
 mod tests {
     use super::*;
     use crate::notes::Notes;
-    use crate::table::{Delimiter, layout::layout};
+    use crate::table::layout::layout;
 
     fn read(text: &str) -> BTreeMap<String, String> {
         let table = Table::split(text, Delimiter::Comma);

@@ -5,7 +5,7 @@ use rayon::prelude::*;
 use super::{Delimiter, Table};
 use crate::columns::heading::tokens;
 use crate::notes::{Notes, quoted};
-use crate::number::{Mark, Number, number};
+use crate::number::{Mark, Number, marked, number};
 use crate::time::source::Count;
 use crate::time::stamp::Stamp;
 use crate::words::{longest, words};
@@ -42,10 +42,11 @@ impl Kind {
                 return Self::Dated;
             }
             for mark in [Mark::Point, Mark::Comma] {
-                if let Number::Value(_, rest) = number(cell, mark)
-                    && (rest.is_empty() || words().unit(rest).is_some())
-                {
-                    return Self::Number;
+                if let Number::Value(_, rest) = number(cell, mark) {
+                    let (unit, _) = if rest.is_empty() { ("", "") } else { marked(cell, rest) };
+                    if unit.is_empty() || words().unit(unit).is_some() {
+                        return Self::Number;
+                    }
                 }
             }
         }
@@ -225,7 +226,7 @@ fn describe(table: &Table<'_>, layout: &Layout, units_row: Option<usize>, shift:
 }
 
 /// What is known of the rows of data.
-struct Body {
+pub(super) struct Body {
     /// The column of dates, where there is one.
     dated: Option<usize>,
     /// The commonest number of cells.
@@ -233,7 +234,7 @@ struct Body {
 }
 
 impl Body {
-    fn find(table: &Table<'_>) -> Self {
+    pub fn find(table: &Table<'_>) -> Self {
         let widest = (0..table.rows().min(400)).map(|row| table.width(row)).max().unwrap_or(1);
         let rows = table.rows().min(SAMPLE_ROWS).min((SAMPLE_CELLS / widest.max(1)).max(400));
         let kinds: Vec<Vec<Kind>> = (0..rows).into_par_iter().map(|row| kinds(table, row)).collect();
@@ -264,7 +265,7 @@ impl Body {
     }
 
     /// Whether a row has the shape of data.
-    fn is_data(&self, table: &Table<'_>, row: usize) -> bool {
+    pub fn is_data(&self, table: &Table<'_>, row: usize) -> bool {
         self.holds(&kinds(table, row))
     }
 
@@ -322,7 +323,7 @@ fn kinds(table: &Table<'_>, row: usize) -> Vec<Kind> {
 }
 
 /// Whether a row is mostly words.
-fn is_wordy(table: &Table<'_>, row: usize, delimiter: Delimiter) -> bool {
+pub(super) fn is_wordy(table: &Table<'_>, row: usize, delimiter: Delimiter) -> bool {
     let (mut filled, mut solid, mut letters) = (0_usize, 0_usize, false);
     // `Hall 1  Hall 2` between blanks is two names, not words and numbers.
     let names = if delimiter == Delimiter::Blanks { table.pieces(row, delimiter) } else { table.row(row).collect() };

@@ -8,6 +8,7 @@ pub(crate) mod fixed;
 mod grid;
 pub(crate) mod layout;
 mod row;
+pub(crate) mod sections;
 mod split;
 
 pub(crate) use delimiter::choose;
@@ -19,7 +20,7 @@ use serde::{Deserialize, Serialize};
 use row::{line, trimmed, within};
 
 /// What separates the cells of a row.
-#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 pub(crate) enum Delimiter {
     #[default]
     Comma,

@@ -9,6 +9,7 @@ use grainfall_record::Certainty;
 use super::stamp::{DateText, Order, Stamp};
 use crate::columns::heading::tokens;
 use crate::notes::cut;
+use crate::siblings::Told;
 use crate::words::{longest, words};
 
 /// What stands around the rows of a file.
@@ -17,6 +18,8 @@ pub(crate) struct Around<'a> {
     /// Its path within the folder.
     pub name: &'a str,
     pub facts: &'a BTreeMap<String, String>,
+    /// What other files of the folder settle for it.
+    pub told: Option<&'a Told>,
 }
 
 /// Every order that the dates fit, with the dates it makes of them, in file order.
@@ -86,8 +89,8 @@ fn by_writing(readings: &Readings, facts: &BTreeMap<String, String>) -> Option<V
 
 /// A day within one of the readings' spans, in the name of the file.
 fn by_name(readings: &Readings, name: &str) -> Option<Verdict> {
-    let name = name.rsplit('/').next().unwrap_or(name);
-    let day = day_in(name)?;
+    // Of a sheet or a section, the file it lies in.
+    let day = day_in(name.rsplit('/').find(|part| part.contains('.'))?)?;
     let order = only(readings, |_, dates| covers(dates, day))?;
     Some((order, format!("only so are the rows of the day in the file's name, {day}"), Certainty::Settled))
 }
@@ -119,6 +122,16 @@ fn covers(dates: &[NaiveDate], day: NaiveDate) -> bool {
 
 /// Dates among the facts: key, text, date.
 fn dated(facts: &BTreeMap<String, String>) -> impl Iterator<Item = (&str, String, DateText)> {
+    stamps(facts).filter_map(|(key, text, stamp)| Some((key, text, stamp.date?)))
+}
+
+/// The stamp of a start among the facts: key, text, stamp.
+pub(super) fn starts(facts: &BTreeMap<String, String>) -> impl Iterator<Item = (&str, String, Stamp)> {
+    stamps(facts).filter(|(key, ..)| longest(&words().start, &about(key, facts)).is_some())
+}
+
+/// Stamps with a date among the facts: key, text, stamp.
+pub(super) fn stamps(facts: &BTreeMap<String, String>) -> impl Iterator<Item = (&str, String, Stamp)> {
     facts.iter().flat_map(|(key, value)| {
         let parts: Vec<&str> = value.split_whitespace().collect();
         let mut found = Vec::new();
@@ -126,8 +139,8 @@ fn dated(facts: &BTreeMap<String, String>) -> impl Iterator<Item = (&str, String
             for end in (start + 1..=parts.len().min(start + 3)).rev() {
                 let text = parts[start..end].join(" ");
                 let text = text.trim_matches([',', ';', '.', '(', ')']);
-                if let Some(date) = Stamp::parse(text).and_then(|stamp| stamp.date) {
-                    found.push((key.as_str(), cut(text, 40), date));
+                if let Some(stamp) = Stamp::parse(text).filter(|stamp| stamp.date.is_some()) {
+                    found.push((key.as_str(), cut(text, 40), stamp));
                     break;
                 }
             }

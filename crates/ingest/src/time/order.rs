@@ -11,6 +11,7 @@ use super::source::Source;
 pub(crate) use super::stamp::Order;
 use super::stamp::{DateText, Stamp};
 use crate::notes::{Notes, cut};
+use crate::siblings::Answer;
 use crate::table::{Layout, Table};
 use crate::words::words;
 
@@ -24,6 +25,29 @@ pub(crate) struct Undecided {
 const REMEDY: &str = "add `date_order = \"month-first\"` or `date_order = \"day-first\"` under `[job]` in job.toml";
 
 const MONTH_FIRST: &str = "add `date_order = \"month-first\"` under `[job]` in job.toml";
+
+/// An order, and how sure it is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) struct Decided {
+    pub order: Order,
+    /// `None` where every order gives the same dates.
+    pub certainty: Option<Certainty>,
+}
+
+impl Decided {
+    fn any(order: Order) -> Self {
+        Self { order, certainty: None }
+    }
+}
+
+/// What a file shows of the order of its dates.
+pub(crate) fn answer(decided: &Result<Decided, Undecided>) -> Answer<Order> {
+    match decided {
+        Ok(Decided { order, certainty: Some(Certainty::Settled) }) => Answer::Shown(*order),
+        Ok(Decided { certainty: None | Some(Certainty::Stated), .. }) => Answer::NotAsked,
+        Ok(Decided { certainty: Some(Certainty::Guess), .. }) | Err(_) => Answer::Open,
+    }
+}
 
 /// One date as written, with the row it was first seen in.
 struct Seen {
@@ -39,12 +63,12 @@ pub(crate) fn decide(
     around: Around<'_>,
     hint: Option<DateOrder>,
     notes: &mut Notes,
-) -> Result<Order, Undecided> {
+) -> Result<Decided, Undecided> {
     if let Some((text, date)) = source.start() {
         return of_start(text, date, around, hint, notes);
     }
     let seen = dates(table, layout, source);
-    let Some(first) = seen.first() else { return Ok(Order::MonthFirst) };
+    let Some(first) = seen.first() else { return Ok(Decided::any(Order::MonthFirst)) };
     let hinted = hint.map(|order| match order {
         DateOrder::MonthFirst => Order::MonthFirst,
         DateOrder::DayFirst => Order::DayFirst,
@@ -71,7 +95,7 @@ pub(crate) fn decide(
         fit.iter().map(|order| (*order, seen.iter().filter_map(|s| s.text.date(*order)).collect())).collect();
     if days.windows(2).all(|pair| pair[0].1 == pair[1].1) {
         notes.settled("date order", "either", format!("`{}` is the same date in every order", text(first)));
-        return Ok(fit[0]);
+        return Ok(Decided::any(fit[0]));
     }
     let mut by_steps: Vec<(i64, usize, Order)> = days
         .iter()
@@ -96,7 +120,15 @@ pub(crate) fn decide(
     }
     if let Some(order) = hinted.filter(|order| fit.contains(order)) {
         notes.decide("date order", order.name(), "the job says so, and the dates fit it", Certainty::Stated);
-        return Ok(order);
+        return Ok(Decided { order, certainty: Some(Certainty::Stated) });
+    }
+    if let Some((order, path)) =
+        around.told.and_then(|told| told.order.as_ref()).filter(|(order, _)| fit.contains(order))
+    {
+        let reason = format!(
+            "its own dates fit both orders; `{path}`, with the same names and the same form of dates, has this one"
+        );
+        return Ok(told((*order, reason, Certainty::Settled), None, notes));
     }
     if let Some(verdict) = by_any_date(&days, around) {
         return Ok(told(verdict, hinted, notes));
@@ -105,8 +137,7 @@ pub(crate) fn decide(
         let reason = format!(
             "every date fits more than one order, and dates with dots are written day first; if this one is not, {MONTH_FIRST}"
         );
-        notes.guess("date order", Order::DayFirst.name(), reason);
-        return Ok(Order::DayFirst);
+        return Ok(told((Order::DayFirst, reason, Certainty::Guess), None, notes));
     }
     let readings: Vec<String> =
         days.iter().filter_map(|(order, dates)| Some(format!("{} ({})", dates.first()?, order.name()))).collect();
@@ -126,12 +157,12 @@ pub(crate) fn decide(
 }
 
 /// Writes an order down that the file itself shows.
-fn told((order, mut reason, certainty): Verdict, hinted: Option<Order>, notes: &mut Notes) -> Order {
+fn told((order, mut reason, certainty): Verdict, hinted: Option<Order>, notes: &mut Notes) -> Decided {
     if hinted.is_some_and(|hinted| hinted != order) {
         reason.push_str("; the job's `date_order` is for files that cannot settle it");
     }
     notes.decide("date order", order.name(), reason, certainty);
-    order
+    Decided { order, certainty: Some(certainty) }
 }
 
 /// Dates with a weekday written in their cell or in one beside it.
@@ -154,7 +185,7 @@ fn of_start(
     around: Around<'_>,
     hint: Option<DateOrder>,
     notes: &mut Notes,
-) -> Result<Order, Undecided> {
+) -> Result<Decided, Undecided> {
     let fits = |order: Order| date.date(order);
     let days: Vec<(Order, Vec<NaiveDate>)> = [Order::MonthFirst, Order::DayFirst]
         .into_iter()
@@ -168,12 +199,12 @@ fn of_start(
     }
     let text = cut(text, 40);
     match (fits(Order::MonthFirst), fits(Order::DayFirst)) {
-        (Some(month), Some(day)) if month == day => Ok(Order::MonthFirst),
+        (Some(month), Some(day)) if month == day => Ok(Decided::any(Order::MonthFirst)),
         (Some(month), Some(day)) => match hint {
             Some(hint) => {
                 let order = if hint == DateOrder::MonthFirst { Order::MonthFirst } else { Order::DayFirst };
                 notes.decide("date order", order.name(), "the job says so, and the start fits it", Certainty::Stated);
-                Ok(order)
+                Ok(Decided { order, certainty: Some(Certainty::Stated) })
             }
             None => Err(Undecided {
                 reason: format!(
@@ -182,9 +213,9 @@ fn of_start(
                 remedy: REMEDY.into(),
             }),
         },
-        (Some(_), None) => Ok(Order::MonthFirst),
-        (None, Some(_)) => Ok(Order::DayFirst),
-        (None, None) => Ok(Order::YearFirst),
+        (Some(_), None) => Ok(Decided::any(Order::MonthFirst)),
+        (None, Some(_)) => Ok(Decided::any(Order::DayFirst)),
+        (None, None) => Ok(Decided::any(Order::YearFirst)),
     }
 }
 
@@ -197,7 +228,7 @@ fn one_fits(
     hinted: Option<Order>,
     notes: &mut Notes,
     text: &dyn Fn(&Seen) -> String,
-) -> Result<Order, Undecided> {
+) -> Result<Decided, Undecided> {
     let odd: Vec<&Seen> = seen
         .iter()
         .filter(|s| s.text.date(order).is_none() && orders.iter().any(|other| s.text.date(*other).is_some()))
@@ -223,7 +254,7 @@ fn one_fits(
         let reason = format!("`{}` in line {} fits no other order", text(proof), table.line(proof.row));
         return Ok(told((order, reason, Certainty::Settled), hinted, notes));
     }
-    Ok(order)
+    Ok(Decided::any(order))
 }
 
 /// Rows looked at together for their dates.
@@ -255,7 +286,7 @@ fn dates_of(table: &Table<'_>, rows: Range<usize>, source: &Source, column: usiz
         if head == last {
             continue;
         }
-        let Some(text) = source.date_text(table, row) else { continue };
+        let Some(text) = source.stamp(table, row).and_then(|stamp| stamp.date) else { continue };
         last = head;
         if !text.is_known() && seen.last().is_none_or(|s| s.text != text) {
             seen.push(Seen { row, text });

@@ -237,9 +237,9 @@ impl Source {
         }
     }
 
-    /// The date of a row as written.
-    pub fn date_text(&self, table: &Table<'_>, row: usize) -> Option<DateText> {
-        Stamp::parse(table.cell(row, self.date_column()?))?.date
+    /// The date of a row as written, with what stands in its cell.
+    pub fn stamp(&self, table: &Table<'_>, row: usize) -> Option<Stamp> {
+        Stamp::parse(table.cell(row, self.date_column()?)).filter(|stamp| stamp.date.is_some())
     }
 }
 
@@ -345,11 +345,7 @@ pub(crate) fn elapsed_column(layout: &Layout, profiles: &Profiles) -> Option<(us
     (0..layout.names.len()).find_map(|column| {
         let profile = &profiles.columns[column];
         let counts: Vec<f64> = profile.values.iter().copied().flatten().collect();
-        // Some rows may be late, and files put behind each other.
-        let back = counts.windows(2).filter(|pair| pair[0] > pair[1]).count();
-        let forth = counts.windows(2).filter(|pair| pair[0] < pair[1]).count();
-        let steady = back.min(forth) * 5 <= back + forth;
-        if !profile.is_numeric() || !varies(profile) || !steady || profile.low < 0.0 || counts.len() < 2 {
+        if !profile.is_numeric() || !varies(profile) || !is_steady(&counts) || profile.low < 0.0 || counts.len() < 2 {
             return None;
         }
         let tokens = tokens(&layout.names[column]);
@@ -359,6 +355,13 @@ pub(crate) fn elapsed_column(layout: &Layout, profiles: &Profiles) -> Option<(us
         let only_unit = tokens.len() == 1 && unit.is_some();
         unit.filter(|_| about || only_unit).map(|unit| (column, Count::Units(unit)))
     })
+}
+
+/// Whether counts climb or fall: some rows may be late, and files put behind each other.
+fn is_steady(counts: &[f64]) -> bool {
+    let back = counts.windows(2).filter(|pair| pair[0] > pair[1]).count();
+    let forth = counts.windows(2).filter(|pair| pair[0] < pair[1]).count();
+    back.min(forth) * 5 <= back + forth
 }
 
 /// The start of a log among the facts, as text and as a stamp with a time of day.
@@ -524,8 +527,7 @@ fn epochs(layout: &Layout, profiles: &Profiles, options: &mut Vec<Choice>) {
         let Some(unit) = EpochUnit::of(profile.low, profile.high) else { continue };
         let named = speaks_of_time(&layout.names[column]);
         let counts: Vec<f64> = profile.values.iter().copied().flatten().collect();
-        let climbs = counts.windows(2).all(|pair| pair[0] < pair[1]) || counts.windows(2).all(|pair| pair[0] > pair[1]);
-        if named || (climbs && counts.len() >= 5) {
+        if named || (is_steady(&counts) && counts.len() >= 5) {
             options.push(Choice {
                 rank: if named { 1 } else { 5 },
                 filled: profile.numbers,

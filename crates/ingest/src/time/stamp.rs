@@ -72,6 +72,8 @@ pub(crate) struct Stamp {
     pub offset: Option<i32>,
     /// Whether AM or PM, or a word for it, is written.
     pub half: bool,
+    /// Whether the date begins with a year of four digits.
+    pub year_first: bool,
     /// The weekday written with it, 1 for Monday, where its word has one meaning.
     pub weekday: Option<u8>,
 }
@@ -87,22 +89,23 @@ impl Stamp {
     }
 
     fn plain(text: &str) -> Option<Self> {
-        let mut scan = Scan { bytes: text.as_bytes(), at: 0, half: false };
+        let mut scan = Scan { bytes: text.as_bytes(), at: 0, half: false, year_first: false };
         let mut weekday = scan.weekday();
         let date = scan.date();
         if date.is_some() {
             weekday = weekday.or(scan.weekday_behind());
             if scan.done() {
-                return Some(Self { date, time: None, offset: None, half: false, weekday });
+                let year_first = scan.year_first;
+                return Some(Self { date, time: None, offset: None, half: false, year_first, weekday });
             }
             scan.between();
         }
         let time = scan.time(date.is_some())?;
         let offset = scan.offset()?;
         scan.blanks();
-        let half = scan.half;
+        let (half, year_first) = (scan.half, scan.year_first);
         let whole = scan.done() && (date.is_some() || offset.is_none());
-        whole.then_some(Self { date, time: Some(time), offset, half, weekday })
+        whole.then_some(Self { date, time: Some(time), offset, half, year_first, weekday })
     }
 
     /// The wall time under an order of dates; midnight where no time is written. `None` without a valid date.
@@ -232,6 +235,7 @@ struct Scan<'a> {
     bytes: &'a [u8],
     at: usize,
     half: bool,
+    year_first: bool,
 }
 
 impl<'a> Scan<'a> {
@@ -329,6 +333,7 @@ impl<'a> Scan<'a> {
         let date = self.date_here();
         if date.is_none() {
             self.at = start;
+            self.year_first = false;
         }
         date
     }
@@ -338,6 +343,7 @@ impl<'a> Scan<'a> {
             return self.month_day_year();
         }
         let (first, len) = self.digits()?;
+        self.year_first = len >= 4;
         match len {
             8 | 12 | 14 => self.compact(len),
             4 => {

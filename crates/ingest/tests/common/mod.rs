@@ -2,6 +2,8 @@
 #![allow(clippy::unwrap_used, clippy::print_stdout, reason = "a test stops where it fails and says what it skips")]
 #![allow(dead_code, reason = "each test file uses a part of it")]
 
+pub mod spoiled;
+
 use std::path::PathBuf;
 
 use grainfall_ingest::{Reading, read_bytes};
@@ -42,6 +44,7 @@ pub fn hint(
     LoggerHint {
         select: LoggerSelector::File { file: file.into(), channel: channel.map(str::to_owned) },
         clock,
+        hours: None,
         columns: columns
             .iter()
             .map(|(name, quantity, unit)| {

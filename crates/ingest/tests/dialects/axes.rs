@@ -11,15 +11,19 @@ pub type Axis = (&'static str, &'static [(&'static str, u32)]);
 
 /// Every axis.
 #[rustfmt::skip]
-pub static AXES: [Axis; 22] = [
+pub static AXES: [Axis; 23] = [
     ("layout", &[
         ("one logger", 10), ("side by side", 3), ("logger column", 3), ("quantity column", 3), ("units in cells", 2),
-        ("no header", 1), ("file per quantity", 1), ("sheet per quantity", 1),
+        ("no header", 1), ("file per quantity", 1), ("sheet per quantity", 1), ("below each other", 2),
     ]),
-    ("container", &[("none", 14), ("gzip", 1), ("zip", 1), ("xlsx with date cells", 2), ("xlsx with text cells", 1)]),
+    ("container", &[
+        ("none", 16), ("gzip", 1), ("zip", 1), ("xlsx with date cells", 2), ("xlsx with text cells", 1),
+        ("xls with date cells", 1), ("xls with text cells", 1), ("ods with date cells", 1), ("ods with text cells", 1),
+    ]),
     ("delimiter", &[("comma", 5), ("semicolon", 4), ("tab", 3), ("pipe", 1), ("blanks", 2), ("fixed places", 2)]),
     ("decimal mark", &[("point", 3), ("comma", 2)]),
     ("numbers", &[("plain", 8), ("exponents", 1), ("plus signs", 1), ("grouped", 1), ("padded", 1)]),
+    ("behind numbers", &[("nothing", 10), ("unit", 1), ("marks", 1)]),
     ("quotes", &[("none", 3), ("all", 1)]),
     ("times", &[
         ("iso", 4), ("iso Z", 2), ("iso offset", 2), ("iso slashes", 1), ("compact", 1), ("us am pm", 4),
@@ -29,6 +33,7 @@ pub static AXES: [Axis; 22] = [
         ("epoch s", 1), ("epoch ms", 1), ("epoch us", 1), ("epoch ns", 1), ("serial", 2), ("elapsed minutes", 2),
         ("elapsed seconds", 1), ("elapsed hh:mm:ss", 1), ("hour 24", 1), ("two formats", 2), ("signs", 1),
         ("half before time", 1), ("jitter", 1), ("twelve hours unmarked", 1),
+        ("twelve hours, year first", 1),
     ]),
     ("clock", &[
         ("UTC", 10), ("wall New York", 3), ("wall Lord Howe", 1), ("never changed", 2), ("stated offset", 1),
@@ -47,7 +52,7 @@ pub static AXES: [Axis; 22] = [
     ("language", &[
         ("English", 4), ("German", 2), ("Spanish", 1), ("French", 1), ("Dutch", 1), ("Italian", 1), ("Portuguese", 1),
         ("Polish", 1), ("Czech", 1), ("Danish", 1), ("Norwegian", 1), ("Swedish", 1), ("Finnish", 1), ("Japanese", 1),
-        ("Chinese", 1),
+        ("Chinese", 1), ("Chinese, traditional", 1),
     ]),
     ("third quantity", &[
         ("none", 6), ("dew point", 1), ("wet bulb", 1), ("surface temperature", 1), ("GPP", 1), ("humidity ratio g/kg", 1),
@@ -96,7 +101,17 @@ impl Dialect {
     }
 
     pub fn workbook(&self) -> bool {
-        self.of("container").starts_with("xlsx")
+        ["xlsx", "xls", "ods"].iter().any(|kind| self.of("container").starts_with(kind))
+    }
+
+    /// Whether the cells of a workbook hold numbers and dates.
+    pub fn typed(&self) -> bool {
+        self.of("container").ends_with("date cells")
+    }
+
+    /// Whether every cell says its time of day by twelve hours, without AM or PM.
+    pub fn twelve(&self) -> bool {
+        self.of("times").starts_with("twelve hours")
     }
 
     /// Whether cells are set apart by blanks only.
@@ -135,6 +150,9 @@ impl Dialect {
         let sheets = self.is("layout", "sheet per quantity");
         self.put_where(sheets && !self.workbook(), "container", "xlsx with date cells");
         self.put_where(self.is("layout", "file per quantity"), "container", "zip");
+        // Sections are put together as text, each with its own lines above.
+        let below = self.is("layout", "below each other");
+        self.put_where(below && self.workbook(), "container", "none");
         let plain = matches!(self.of("layout"), "one logger" | "logger column");
         self.put_where(!plain, "third quantity", "none");
         if self.workbook() {
@@ -143,7 +161,7 @@ impl Dialect {
             }
             self.put_where(matches!(self.of("end"), "torn row" | "zero bytes" | "none"), "end", "line end");
         }
-        if self.is("container", "xlsx with date cells") {
+        if self.typed() {
             self.put_where(!self.is("times", "date and time columns"), "times", "iso");
             self.put("numbers", "plain");
             self.put("decimal mark", "point");
@@ -185,6 +203,8 @@ impl Dialect {
         }
         let scaled = matches!(self.of("names"), "scaled" | "scale above");
         self.put_where(scaled, "numbers", "plain");
+        let own_units = matches!(layout, "quantity column" | "units in cells" | "no header");
+        self.put_where(own_units || scaled && self.is("behind numbers", "unit"), "behind numbers", "nothing");
         self.put_where(scaled && self.is("missing", "-200"), "missing", "-999");
         // A third quantity has a scale of its own.
         self.put_where(scaled || self.is("names", "unit above"), "third quantity", "none");
@@ -205,9 +225,10 @@ impl Dialect {
             || self.of("clock").starts_with("stat")
             || self.is("clock", "standard time")
             || matches!(self.of("names"), "scale above" | "unit above");
+        self.put_where(below && self.is("above", "remarks"), "above", "five lines");
         self.put_where(above && self.is("above", "nothing"), "above", "one line");
         self.put_where(self.absolute(), "clock", "UTC");
-        let in_order = self.changes() || self.is("times", "twelve hours unmarked");
+        let in_order = self.changes() || self.twelve();
         self.put_where(in_order && self.is("order", "some rows late"), "order", "oldest first");
         self.put_where(in_order && self.is("header again", "with rows again"), "header again", "in the middle");
         self

@@ -19,7 +19,7 @@ pub fn language(name: &str) -> &'static Language {
 }
 
 #[rustfmt::skip]
-static LANGUAGES: [Language; 15] = [
+static LANGUAGES: [Language; 16] = [
     Language {
         name: "English", stamp: "timestamp", date: "Date", time: "Time", temp: "Temperature", rh: "Humidity",
         months: ["January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November", "December"],
@@ -94,5 +94,10 @@ static LANGUAGES: [Language; 15] = [
         name: "Chinese", stamp: "日期时间", date: "日期", time: "时间", temp: "温度", rh: "湿度",
         months: ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"],
         older: &["gb18030"],
+    },
+    Language {
+        name: "Chinese, traditional", stamp: "日期時間", date: "日期", time: "時間", temp: "溫度", rh: "相對濕度",
+        months: ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"],
+        older: &["big5"],
     },
 ];

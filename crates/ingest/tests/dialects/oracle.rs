@@ -13,7 +13,7 @@ use crate::write::exported;
 pub enum Doubt {
     /// Day and month of its only date can be exchanged.
     Dates,
-    /// A clock of twelve hours that passes neither noon nor midnight.
+    /// Hours from 1 to 12 that pass neither noon nor midnight and may be of either half of the day.
     Halves,
     /// Its first stamp is of the hour that occurs twice, and no row shows which pass.
     Pass,
@@ -47,8 +47,9 @@ fn dates(log: &Log, dialect: &Dialect) -> bool {
         "weekday before",
         "weekday behind",
         "time before date",
+        "twelve hours unmarked",
     ];
-    let date_cells = dialect.is("container", "xlsx with date cells");
+    let date_cells = dialect.typed();
     let days = days(log, dialect);
     let (Some(day), 1) = (days.first(), days.len()) else { return false };
     let Some(other) = exchanged(*day).filter(|other| other != day) else { return false };
@@ -69,14 +70,31 @@ fn dates(log: &Log, dialect: &Dialect) -> bool {
     }
 }
 
+/// A clock of twelve hours that passes neither noon nor midnight; or hours from 0 to 23 all of which could be such.
+/// Dates that begin with their year go with hours from 00 to 23 (ISO 8601-1:2019, 4.3.8; from memory), and so do those
+/// with dots (common practice, no source): `write` writes no others in these forms that could be taken for such.
 fn halves(log: &Log, dialect: &Dialect) -> bool {
-    let halves: BTreeSet<(NaiveDate, bool)> = (0..log.rows())
-        .map(|row| {
-            let wall = log.wall(dialect, row);
-            (wall.date(), wall.hour() >= 12)
-        })
-        .collect();
-    dialect.is("times", "twelve hours unmarked") && halves.len() == 1
+    let walls = (0..log.rows()).map(|row| log.wall(dialect, row));
+    match dialect.of("times") {
+        "twelve hours unmarked" => one_half(log, dialect),
+        "us two-digit year" | "day first slashes" | "weekday before" | "weekday behind" | "month name"
+            if !dialect.typed() =>
+        {
+            let hours: BTreeSet<u32> = walls.map(|wall| wall.hour()).collect();
+            // Twelve beside other hours of one day can only be noon.
+            hours.iter().all(|hour| (1..=12).contains(hour)) && (hours.len() == 1 || !hours.contains(&12))
+        }
+        _ => false,
+    }
+}
+
+/// Whether a log lies within one half of a day.
+pub fn one_half(log: &Log, dialect: &Dialect) -> bool {
+    let half = |row: usize| {
+        let wall = log.wall(dialect, row);
+        (wall.date(), wall.hour() >= 12)
+    };
+    (1..log.rows()).all(|row| half(row) == half(0))
 }
 
 /// A log that begins in the hour that occurs twice can be of a clock in its first pass that never changed, or of one

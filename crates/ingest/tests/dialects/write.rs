@@ -9,7 +9,9 @@ use rust_xlsxwriter::{Format, Workbook, Worksheet};
 use zip::write::SimpleFileOptions;
 
 use crate::axes::Dialect;
+use crate::books::{ods, xls};
 use crate::log::Log;
+use crate::oracle::one_half;
 use crate::third::{Third, third};
 
 /// A file as it would lie in a job's folder.
@@ -22,14 +24,16 @@ pub struct Written {
 
 /// A cell: its text, and what it is in a workbook.
 #[derive(Debug, Clone)]
-struct Cell {
-    text: String,
-    value: Value,
+pub struct Cell {
+    pub text: String,
+    pub value: Value,
 }
 
-#[derive(Debug, Clone, Copy)]
-enum Value {
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Value {
     Text,
+    /// A line of its own, without cells.
+    Line,
     Number(f64),
     /// Days since the end of 1899, shown as date and time, as date, or as time.
     Moment(f64, &'static str),
@@ -48,10 +52,26 @@ impl From<&str> for Cell {
 }
 
 /// Rows above, names, rows of data, rows below.
-struct Sheet {
-    above: Vec<String>,
-    rows: Vec<Vec<Cell>>,
-    below: Vec<String>,
+pub struct Sheet {
+    pub above: Vec<String>,
+    pub rows: Vec<Vec<Cell>>,
+    pub below: Vec<String>,
+}
+
+impl Sheet {
+    /// Every line as cells.
+    pub fn lines(&self) -> Vec<Vec<Cell>> {
+        let whole = |lines: &[String]| lines.iter().map(|line| vec![line.as_str().into()]).collect::<Vec<Vec<Cell>>>();
+        [whole(&self.above), self.rows.clone(), whole(&self.below)].concat()
+    }
+}
+
+/// Serial number and room of the loggers that stand below each other.
+pub const SECTIONS: [[&str; 2]; 2] = [["20-4471", "Bath"], ["20-4472", "Hall"]];
+
+/// Whether loggers below each other are told by their serial numbers; else they are by their rooms.
+pub fn below_by_serial(dialect: &Dialect) -> bool {
+    matches!(dialect.of("above"), "five lines" | "thirty lines")
 }
 
 pub fn write(log: &Log, dialect: &Dialect) -> Written {
@@ -65,8 +85,14 @@ pub fn write(log: &Log, dialect: &Dialect) -> Written {
     };
     let sheets: Vec<(Part, Sheet)> = parts.iter().map(|part| (*part, sheet(log, dialect, *part))).collect();
     if dialect.workbook() {
-        let path = format!("{stem}.xlsx");
-        return Written { path, bytes: workbook(dialect, &sheets), stem };
+        let kind = dialect.of("container").split(' ').next().unwrap();
+        let named: Vec<(&str, &Sheet)> = sheets.iter().map(|(part, sheet)| (part.sheet(), sheet)).collect();
+        let bytes = match kind {
+            "xls" => xls(&named, dialect.typed()),
+            "ods" => ods(&named, dialect.typed()),
+            _ => workbook(dialect, &named),
+        };
+        return Written { path: format!("{stem}.{kind}"), bytes, stem };
     }
     let files: Vec<(String, Vec<u8>)> = sheets
         .iter()
@@ -102,6 +128,27 @@ impl Part {
             Self::Humidities => "_rh",
         }
     }
+
+    fn sheet(self) -> &'static str {
+        match self {
+            Self::All => "Data",
+            Self::Temps => "Temperature",
+            Self::Humidities => "Humidity",
+        }
+    }
+}
+
+/// A number with what a dialect puts behind it: its unit, or marks at some rows.
+fn behind(dialect: &Dialect, last: Option<i32>, unit: &str, row: usize) -> Cell {
+    let cell = number(dialect, last.map(i64::from), 1);
+    let mark = match dialect.of("behind numbers") {
+        "unit" => unit,
+        // A letter marks a number with decimals only.
+        "marks" if row % 3 == 1 && unit == "%" && !matches!(dialect.of("names"), "scaled" | "scale above") => "H",
+        "marks" if row % 3 == 1 => "*",
+        _ => "",
+    };
+    if last.is_none() || mark.is_empty() { cell } else { format!("{}{mark}", cell.text).into() }
 }
 
 /// A number of the log as a dialect writes it. `last` is in units of the last decimal.
@@ -152,7 +199,7 @@ fn time_cells(log: &Log, dialect: &Dialect, row: usize) -> Vec<Cell> {
     let month = months[t.month0() as usize];
     let elapsed = instant - log.written_time(dialect, 0);
     let day = |t: NaiveDateTime| [i64::from(t.year()), t.month().into(), t.day().into()];
-    let dates = dialect.is("container", "xlsx with date cells");
+    let dates = dialect.typed();
     match dialect.of("times") {
         "iso" if dates => {
             vec![Cell { text: form("%F %T"), value: Value::Moment(serial_day(t), "yyyy-mm-dd hh:mm:ss") }]
@@ -209,7 +256,9 @@ fn time_cells(log: &Log, dialect: &Dialect, row: usize) -> Vec<Cell> {
         "signs" => one("%Y年%-m月%-d日 %-H時%M分"),
         "half before time" => one("%Y-%m-%d %p %I:%M"),
         "jitter" => one("%Y-%m-%d %H:%M:%S%.3f"),
-        "twelve hours unmarked" => one("%Y-%m-%d %I:%M"),
+        "twelve hours unmarked" => one("%m/%d/%Y %I:%M"),
+        "twelve hours, year first" if one_half(log, dialect) => one("%Y-%m-%d %H:%M"),
+        "twelve hours, year first" => one("%Y-%m-%d %I:%M"),
         other => panic!("{other}"),
     }
 }
@@ -260,7 +309,7 @@ fn above(log: &Log, dialect: &Dialect) -> Vec<String> {
             let form = match dialect.of("times") {
                 "us am pm" => "%-m/%-d/%Y",
                 "us two-digit year" => "%m/%d/%y",
-                "weekday before" => "%m/%d/%Y",
+                "weekday before" | "twelve hours unmarked" => "%m/%d/%Y",
                 "day first slashes" | "weekday behind" => "%d/%m/%Y",
                 "day first dots" => "%d.%m.%y",
                 "date and time columns" | "time before date" => "%d.%m.%Y",
@@ -319,7 +368,9 @@ fn sheet(log: &Log, dialect: &Dialect, part: Part) -> Sheet {
     }
     let rows = log.rows();
     let other = |row: usize| (row + 5) % rows;
-    let pair = |at: usize| vec![measured(log.tenths(dialect, at)), measured(log.humidities[at])];
+    let temp_of = |at: usize| behind(dialect, log.tenths(dialect, at), &degrees, at);
+    let rh_of = |at: usize| behind(dialect, log.humidities[at], "%", at);
+    let pair = |at: usize| vec![temp_of(at), rh_of(at)];
     let pair_names = |place: &str| [name(temp, &degrees, place), name(rh, "%", place)];
     let pair_units = [degrees.clone(), "%".to_owned()];
     let extra = third(dialect.of("third quantity"));
@@ -380,8 +431,8 @@ fn sheet(log: &Log, dialect: &Dialect, part: Part) -> Sheet {
             units.extend(meant.iter().map(|(.., unit)| unit.clone()));
             data.extend((0..rows).map(|row| {
                 let cells = meant.iter().map(|(of, ..)| match of {
-                    Part::Temps => measured(log.tenths(dialect, row)),
-                    _ => measured(log.humidities[row]),
+                    Part::Temps => temp_of(row),
+                    _ => rh_of(row),
                 });
                 let mut cells: Vec<Cell> = cells.collect();
                 cells.extend(extra.map(|third| extra_cell(third, row)));
@@ -442,6 +493,9 @@ fn sheet(log: &Log, dialect: &Dialect, part: Part) -> Sheet {
         }
         all
     };
+    if dialect.is("layout", "below each other") {
+        return below_each_other(log, dialect, &heads, &data, line, other);
+    }
     let half = data.len() / 2;
     let mut out = heads.clone();
     for (count, one) in data.iter().enumerate() {
@@ -453,13 +507,48 @@ fn sheet(log: &Log, dialect: &Dialect, part: Part) -> Sheet {
         }
         out.push(line(count, one));
     }
-    let below: &[&str] = match dialect.of("end") {
+    Sheet { above: above(log, dialect), rows: out, below: below(dialect) }
+}
+
+/// Two loggers in one file, the rows of the second as those of the first five rows later, each with its lines above.
+fn below_each_other(
+    log: &Log,
+    dialect: &Dialect,
+    heads: &[Vec<Cell>],
+    data: &[(usize, Vec<Cell>)],
+    line: impl Fn(usize, &(usize, Vec<Cell>)) -> Vec<Cell>,
+    other: impl Fn(usize) -> usize,
+) -> Sheet {
+    let above = |section: usize| -> Vec<String> {
+        let [serial, room] = SECTIONS[section];
+        let mut lines = above(log, dialect);
+        lines.iter_mut().for_each(|line| *line = line.replace(SECTIONS[0][0], serial));
+        if !below_by_serial(dialect) {
+            lines.push(format!("Location: {room}"));
+        }
+        lines
+    };
+    let cells = |row: usize| data.iter().find(|(of, _)| *of == row).map(|(_, cells)| cells.clone()).unwrap();
+    let mut rows = heads.to_vec();
+    rows.extend(data.iter().enumerate().map(|(count, one)| line(count, one)));
+    if data.len().is_multiple_of(2) {
+        rows.push(vec![Cell { text: String::new(), value: Value::Line }]);
+    }
+    rows.extend(above(1).into_iter().map(|text| vec![Cell { text, value: Value::Line }]));
+    rows.extend(heads.to_vec());
+    let shifted = data.iter().map(|(row, _)| (*row, cells(other(*row))));
+    rows.extend(shifted.enumerate().map(|(count, one)| line(count, &one)));
+    Sheet { above: above(0), rows, below: below(dialect) }
+}
+
+fn below(dialect: &Dialect) -> Vec<String> {
+    let lines: &[&str] = match dialect.of("end") {
         "statistics" => &["", "Average", "Maximum"],
         "legend" => &["", "Legend:", "V = valid", "S = suspect"],
         "blank rows" => &["", "", ""],
         _ => &[],
     };
-    Sheet { above: above(log, dialect), rows: out, below: below.iter().map(|line| (*line).to_owned()).collect() }
+    lines.iter().map(|line| (*line).to_owned()).collect()
 }
 
 fn in_order(dialect: &Dialect, data: &mut Vec<(usize, Vec<Cell>)>) {
@@ -486,7 +575,8 @@ fn text(dialect: &Dialect, sheet: &Sheet) -> String {
         _ => "  ",
     };
     let mut widths: Vec<usize> = Vec::new();
-    for row in &sheet.rows {
+    let is_line = |row: &[Cell]| matches!(row, [one] if one.value == Value::Line);
+    for row in sheet.rows.iter().filter(|row| !is_line(row)) {
         widths.resize(widths.len().max(row.len()), 0);
         row.iter().zip(&mut widths).for_each(|(cell, width)| *width = (*width).max(cell.text.chars().count()));
     }
@@ -504,7 +594,7 @@ fn text(dialect: &Dialect, sheet: &Sheet) -> String {
         cells.join(delimiter)
     };
     let mut lines: Vec<String> = sheet.above.clone();
-    lines.extend(sheet.rows.iter().map(|row| join(row)));
+    lines.extend(sheet.rows.iter().map(|row| if is_line(row) { row[0].text.clone() } else { join(row) }));
     for line in &sheet.below {
         lines.push(match line.as_str() {
             "Average" | "Maximum" => join(&[line.as_str().into(), "21".into(), "45".into()]),
@@ -564,31 +654,15 @@ fn zipped(files: &[(String, Vec<u8>)]) -> Vec<u8> {
     writer.finish().unwrap().into_inner()
 }
 
-fn workbook(dialect: &Dialect, sheets: &[(Part, Sheet)]) -> Vec<u8> {
-    let typed = dialect.is("container", "xlsx with date cells");
+fn workbook(dialect: &Dialect, sheets: &[(&str, &Sheet)]) -> Vec<u8> {
     let mut book = Workbook::new();
-    for (part, sheet) in sheets {
+    for (name, sheet) in sheets {
         let page = book.add_worksheet();
-        page.set_name(match part {
-            Part::All => "Data",
-            Part::Temps => "Temperature",
-            Part::Humidities => "Humidity",
-        })
-        .unwrap();
-        let mut row = 0;
-        for line in &sheet.above {
-            page.write_string(row, 0, line).unwrap();
-            row += 1;
-        }
-        for cells in &sheet.rows {
+        page.set_name(*name).unwrap();
+        for (row, cells) in (0..).zip(sheet.lines()) {
             for (cell, column) in cells.iter().zip(0..) {
-                put(page, row, column, cell, typed);
+                put(page, row, column, cell, dialect.typed());
             }
-            row += 1;
-        }
-        for line in &sheet.below {
-            page.write_string(row, 0, line).unwrap();
-            row += 1;
         }
     }
     book.save_to_buffer().unwrap()

@@ -164,6 +164,12 @@ pub const LOGGER: TableInfo = TableInfo {
             "what its time stamps mean",
         ),
         may(
+            "hours",
+            "`\"24\"`, `\"am\"` or `\"pm\"`",
+            "\"24\"",
+            "what hours from 1 to 12 mean that say neither AM nor PM: hours of a whole day, or twelve counted twice a day from a first stamp before noon or from noon on; only where its file leaves it open",
+        ),
+        may(
             "temp_accuracy",
             "a temperature difference such as `\"0.5 F\"`",
             "\"0.5 F\"",

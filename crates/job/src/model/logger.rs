@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use chrono::{DateTime, NaiveDate, Utc};
 use grainfall_psychrometrics::CelsiusDelta;
-use grainfall_record::{Clock, ColumnHint, LoggerSelector, RowRef};
+use grainfall_record::{Clock, ColumnHint, Hours, LoggerSelector, RowRef};
 
 use super::Span;
 
@@ -23,6 +23,8 @@ pub struct LoggerPlacement {
     pub span: Span,
     /// What its stamps mean.
     pub clock: Option<Clock>,
+    /// What its hours from 1 to 12 mean where they say neither AM nor PM.
+    pub hours: Option<Hours>,
     /// Columns by header name.
     pub columns: BTreeMap<String, ColumnHint>,
     /// Accuracy on its data sheet.

@@ -111,6 +111,7 @@ impl Job {
                 .map(|placement| LoggerHint {
                     select: placement.select.clone(),
                     clock: placement.clock,
+                    hours: placement.hours,
                     columns: placement.columns.clone(),
                 })
                 .collect(),

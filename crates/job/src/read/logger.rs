@@ -5,7 +5,7 @@ use std::fmt::Display;
 use std::str::FromStr;
 
 use grainfall_psychrometrics::{CelsiusDelta, RelativeHumidityDelta};
-use grainfall_record::{Clock, ColumnHint, LoggerSelector, Quantity};
+use grainfall_record::{Clock, ColumnHint, Hours, LoggerSelector, Quantity};
 use toml::de::DeValue;
 
 use super::desk::{Desk, Target};
@@ -29,6 +29,7 @@ fn placement(desk: &Desk, entry: &Entry<'_>) -> Option<Placed<LoggerPlacement>> 
     let unit = entry.reference(desk, "unit", Target::Unit);
     let span = Span { from: entry.time(desk, "from"), to: entry.time(desk, "to") };
     let clock = clock(desk, entry);
+    let hours = entry.word(desk, "hours", &Hours::WORDS);
     let columns = columns(desk, entry);
     let bases = [("limits", false), ("k=2", true)];
     let accuracy = SensorStatement {
@@ -52,6 +53,7 @@ fn placement(desk: &Desk, entry: &Entry<'_>) -> Option<Placed<LoggerPlacement>> 
         unit,
         span,
         clock,
+        hours,
         columns,
         accuracy,
         calibrated,

@@ -5,7 +5,7 @@ use std::path::Path;
 use chrono::{DateTime, NaiveDate, TimeDelta, Utc};
 use grainfall_job::*;
 use grainfall_psychrometrics::{AirFlow, Celsius, CelsiusDelta, CubicMetres, Metres, SquareMetres};
-use grainfall_record::{Clock, ColumnHint, DateOrder, DateStyle, LoggerSelector, Quantity, RowRef};
+use grainfall_record::{Clock, ColumnHint, DateOrder, DateStyle, Hours, LoggerSelector, Quantity, RowRef};
 
 fn job() -> Job {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/example");
@@ -105,6 +105,7 @@ fn loggers() {
     assert_eq!((inlet.place, inlet.unit.as_deref()), (Some(Place::Inlet), Some("D1")));
     assert_eq!(inlet.span, Span { from: Some(utc("2025-03-08 19:00")), to: Some(utc("2025-03-10 14:00")) });
     assert_eq!((inlet.clock, outlet.clock), (Some(Clock::Offset(-6 * 3600)), Some(Clock::Fixed)));
+    assert_eq!((inlet.hours, outlet.hours), (Some(Hours::FromAfternoon), None));
     assert_eq!(inlet.columns["Ch 1"], ColumnHint { quantity: Some(Quantity::AirTemp), unit: Some("F".into()) });
     assert_eq!(inlet.columns["Ch 2"], ColumnHint { quantity: Some(Quantity::RelativeHumidity), unit: None });
     assert_eq!(inlet.columns["Battery"], ColumnHint { quantity: None, unit: None });

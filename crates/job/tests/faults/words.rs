@@ -80,6 +80,18 @@ clock = "+25:00"
 }
 
 #[test]
+fn hours() {
+    Case {
+        job_toml: r#"[[logger]]
+serial = "1"
+hours = 12
+"#,
+        ..Case::default()
+    }
+    .shows(r"job.toml line 3, column 9: `hours` is `12`; accepted: `24`, `am`, `pm`");
+}
+
+#[test]
 fn quantity_of_a_column() {
     Case {
         job_toml: r#"[[logger]]
