@@ -61,6 +61,9 @@ struct Made {
     refused: Vec<Refusal>,
 }
 
+/// The instants of rows, and how those were read that do not say them themselves.
+type Instants = (Vec<Option<DateTime<Utc>>>, Option<clock::Resolved>);
+
 /// What is known of a file when its rows become parts.
 #[derive(Debug)]
 pub(crate) struct Assembly<'a> {
@@ -167,7 +170,7 @@ impl Assembly<'_> {
         group: &Group,
         chosen: &clock::Chosen,
         refused: &mut Vec<Refusal>,
-    ) -> Result<(Vec<Option<DateTime<Utc>>>, Option<clock::Resolved>), Undecided> {
+    ) -> Result<Instants, Undecided> {
         let wall = |moment: &Moment| match moment {
             Moment::Wall(wall) => Some(*wall),
             Moment::Instant(_) => None,
