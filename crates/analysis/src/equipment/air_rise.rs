@@ -82,7 +82,7 @@ fn of_track(track: &AirTrack, around: &Surroundings<'_>) -> Vec<AirRise> {
     let held = micros_of(AIR_RISE_HELD).max(interval_micros(track.interval_s).unwrap_or(0) * 5 / 2);
     let mut out = Vec::new();
     let mut at = (first / step + 1) * step;
-    while at <= last + step {
+    while at <= last {
         let window = Window { at, held, before: micros_of(AIR_RISE_BEFORE) };
         if let Some((by_gpp, level_gpp)) = rise(&samples, &window)
             && around.outdoor_is_drier(&window, level_gpp)
