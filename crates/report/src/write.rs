@@ -34,7 +34,7 @@ const ASIDE: &str = "report";
 pub fn write_outputs(report_dir: &Path, outputs: &Outputs) -> Result<(), Error> {
     let fresh = fresh(report_dir)?;
     // Waiting for the disk is most of the time, so files are written side by side.
-    outputs.files.par_iter().try_for_each(|(path, bytes)| write_file(fresh.path(), path, bytes))?;
+    outputs.files.par_iter().try_for_each(|(path, bytes)| write_file((fresh.path(), report_dir), path, bytes))?;
     let written = manifest::Old::of(report_dir).unwrap_or_default().outputs;
     // A signature is of one manifest and must not outlive it.
     let is_ours =
@@ -53,8 +53,8 @@ pub fn write_summary_first(report_dir: &Path, input: &RenderInput<'_>) -> Result
     let summary = summary::json(&input.analysis.evidence, input.settings.units)?;
     let manifest = manifest::summary_first(input, &old, &summary)?;
     let fresh = fresh(report_dir)?;
-    write_file(fresh.path(), SUMMARY, &summary)?;
-    write_file(fresh.path(), MANIFEST, &manifest)?;
+    write_file((fresh.path(), report_dir), SUMMARY, &summary)?;
+    write_file((fresh.path(), report_dir), MANIFEST, &manifest)?;
     carry_over(report_dir, fresh.path(), &|name| ![SUMMARY, MANIFEST, SIGNATURE].contains(&name))?;
     sync_folders(fresh.path())?;
     swap(fresh, report_dir)?;
@@ -143,7 +143,7 @@ fn carry_over(report_dir: &Path, fresh: &Path, keep: &dyn Fn(&str) -> bool) -> R
             }
             let target = fresh.join(&path);
             if let Some(parent) = target.parent() {
-                fs::create_dir_all(parent).map_err(|source| failed(parent, "make the folder", source))?;
+                fs::create_dir_all(parent).map_err(|source| failed(&entry.path(), "keep", source))?;
             }
             // A second name for the same file costs nothing; where the file system has none, a copy does.
             fs::hard_link(entry.path(), &target)
@@ -207,17 +207,19 @@ fn move_aside(parent: &Path, report_dir: &Path) -> Result<tempfile::TempDir, Err
     Ok(aside)
 }
 
-fn write_file(folder: &Path, path: &str, bytes: &[u8]) -> Result<(), Error> {
-    let place = folder.join(inside(path)?);
-    if let Some(parent) = place.parent() {
-        fs::create_dir_all(parent).map_err(|source| failed(parent, "make the folder", source))?;
-    }
+/// Writes a file of the report into the folder in which it is being made. A failure names the report: which file is
+/// the first that fails, and the name of that folder, are others each time.
+fn write_file((fresh, report_dir): (&Path, &Path), path: &str, bytes: &[u8]) -> Result<(), Error> {
+    let place = fresh.join(inside(path)?);
     let write = || -> io::Result<()> {
+        if let Some(parent) = place.parent() {
+            fs::create_dir_all(parent)?;
+        }
         let mut file = File::create_new(&place)?;
         file.write_all(bytes)?;
         file.sync_all()
     };
-    write().map_err(|source| failed(&place, "write", source))
+    write().map_err(|source| failed(report_dir, "write", source))
 }
 
 /// A relative path of plain names.
@@ -266,8 +268,11 @@ fn failed(path: &Path, action: &'static str, source: io::Error) -> Error {
 
 /// What the system itself said: the same each time, without the drawn name of a temporary folder.
 fn of_the_system(fault: io::Error) -> io::Error {
-    let own = fault.get_ref().and_then(|inner| inner.source()?.downcast_ref::<io::Error>()?.raw_os_error());
-    own.map_or(fault, io::Error::from_raw_os_error)
+    let text = fault.to_string();
+    match text.split_once(" at path ") {
+        Some((said, _)) => io::Error::new(fault.kind(), said.to_owned()),
+        None => fault,
+    }
 }
 
 #[cfg(test)]
@@ -313,7 +318,7 @@ mod tests {
         write_outputs(&report, &outputs(&[("a.txt", "one")])).unwrap();
         // `b` cannot be a file and a folder at once.
         let fault = write_outputs(&report, &outputs(&[("a.txt", "two"), ("b", "x"), ("b/c.txt", "y")])).unwrap_err();
-        assert!(matches!(fault, Error::Write { .. }), "{fault}");
+        assert_eq!(fault.to_string(), format!("`{}`: could not write", report.display()));
         assert_eq!(fs::read_to_string(report.join("a.txt")).unwrap(), "one");
         assert_eq!(names(job.path()), ["report"]);
         assert_eq!(names(&report), ["a.txt"]);
