@@ -207,6 +207,7 @@ impl<'t> Reader<'_, 't> {
         let mut values: Vec<Option<f64>> = vec![None; ready.len()];
         let total = self.table.rows();
         let identity = self.identity.filter(|identity| !identity.constant).map(|identity| identity.index);
+        let counted = self.source.date_column().is_none();
         let mut moments = Moments::new(self.source, self.order);
         let mut spans = Vec::new();
         for row in rows {
@@ -221,7 +222,9 @@ impl<'t> Reader<'_, 't> {
                 tally.refuse(self.table.line(row), None, &self.table.row_text(row), reason);
                 continue;
             }
-            let Some(moment) = moments.read(cells) else {
+            // A count may stand in a row that sums up, too.
+            let sums_up = counted && self.sums_up(row);
+            let Some(moment) = moments.read(cells).filter(|_| !sums_up) else {
                 self.no_time(row, &mut tally);
                 continue;
             };
@@ -387,8 +390,7 @@ impl<'t> Reader<'_, 't> {
             return;
         }
         tally.rows += 1;
-        let first = self.table.row(row).find(|cell| !cell.is_empty()).unwrap_or("");
-        if words().is_statistic(first) {
+        if self.sums_up(row) {
             let reason = "a row that sums up the rows above, not a sample";
             tally.refuse(line, None, &self.table.row_text(row), reason);
         } else if self.table.filled_width(row) <= 1 && self.layout.width > 1 {
@@ -399,6 +401,12 @@ impl<'t> Reader<'_, 't> {
             let name = &self.layout.names[column];
             tally.refuse(line, Some(name), found, "no date and time of the form the other rows have");
         }
+    }
+
+    /// Whether a row begins with a word for a statistic.
+    fn sums_up(&self, row: usize) -> bool {
+        let first = self.table.row(row).find(|cell| !cell.is_empty()).unwrap_or("");
+        !first.starts_with(|c: char| c.is_ascii_digit()) && words().is_statistic(first)
     }
 
     fn repeats_header(&self, row: usize) -> bool {

@@ -339,6 +339,32 @@ fn a_log_that_begins_in_the_hour_that_occurs_twice() {
 }
 
 #[test]
+fn a_log_that_begins_in_the_hour_and_shows_the_change() {
+    // Lord Howe Island goes from +11:00 to +10:30 at 15:00 UTC: hourly rows from 14:45 UTC are 01:45, 02:15, 03:15.
+    let text = "Time,Temp (°C)\n2025-04-06 01:45,20\n2025-04-06 02:15,20\n2025-04-06 03:15,20\n2025-04-06 04:15,20\n";
+    let reading = read_with(text, &zone("Australia/Lord_Howe"));
+    assert_eq!(times(&reading, "log")[..2], ["2025-04-05T14:45:00Z", "2025-04-05T15:45:00Z"]);
+    assert_eq!(decision(&reading, "clock").certainty, Certainty::Settled);
+}
+
+#[test]
+fn counted_rows_that_sum_up_are_no_samples() {
+    let text =
+        "Start time: 2025-03-14 10:00\n\nNo.,Elapsed (s),Temp (°C)\n1,0,20.1\n2,60,20.2\n3,120,20.3\nAverage,21,20.2\n";
+    let reading = read(text);
+    assert_eq!(times(&reading, "log").len(), 3);
+    assert_eq!(refusals(&reading), ["7 - `Average | 21 | 20.2`: a row that sums up the rows above, not a sample"]);
+}
+
+#[test]
+fn a_row_cut_within_its_time_says_nothing_of_halves() {
+    // The last row breaks off behind the hour, and what is left of it is no hour of a whole day.
+    let text = "Date;Time;Temp (°C)\n03/14/2025;08:10;20\n03/14/2025;08:20;20\n03/14/2025;08:30;20\n03/14/2025;0";
+    let reading = read(text);
+    assert!(reading.frame.is_empty());
+}
+
+#[test]
 fn an_hour_that_occurs_twice_between_two_gaps() {
     let text = "Time,Temp (°C)\n2025-11-01 10:00,20\n2025-11-01 10:10,20\n2025-11-01 10:20,20\n2025-11-02 01:20,21\n\
                 2025-11-02 15:20,20\n2025-11-02 15:30,20\n";

@@ -32,6 +32,8 @@ pub(super) struct Reading {
     even_on_wall: Vec<usize>,
     /// A log that begins within an hour that occurs twice, and shows one pass of it.
     pub begins: Option<Begins>,
+    /// Whether a log that begins within such an hour goes on evenly over the change.
+    crosses: bool,
     /// Stamps of an hour that occurs twice where no row shows which pass; they have no instant.
     pub open: Vec<usize>,
 }
@@ -83,7 +85,9 @@ pub(super) fn read(zone: Tz, stamps: &[NaiveDateTime]) -> Reading {
             Pass::One => {}
             Pass::None => reading.even_on_wall.extend(fold.members.last().and_then(|last| order.get(last + 1))),
             Pass::Open => reading.open.extend(fold.members.iter().map(|place| order[*place])),
-            Pass::Begins { told } => {
+            // The change itself is there, in even steps of true time.
+            Pass::Begins { told: true, crosses: true } => reading.crosses = true,
+            Pass::Begins { told, .. } => {
                 reading.begins = Some(Begins { at: order[0], passes: (fold.early, fold.late), told });
             }
         }
@@ -132,6 +136,8 @@ enum Pass {
     Begins {
         /// Whether the row behind it tells the pass of a clock that changed.
         told: bool,
+        /// Whether that row is an even step of true time away over the change, and is not on the wall.
+        crosses: bool,
     },
 }
 
@@ -179,7 +185,12 @@ fn resolve(fold: &Fold, walls: &[i64], step: Option<i64>, offsets: &mut [Option<
         offsets[*place] = Some(if second { fold.late } else { fold.early });
     }
     if first == 0 {
-        Pass::Begins { told: early != late }
+        let usual = step.unwrap_or(0);
+        let crosses = walls.get(last + 1).is_some_and(|after| {
+            let on_wall = after - walls[last];
+            even(on_wall + shift, usual) && !even(on_wall, usual)
+        });
+        Pass::Begins { told: early != late, crosses }
     } else if neither * 2 <= early.min(late) && early.min(late) > 0 {
         Pass::None
     } else if early == late {
@@ -217,7 +228,7 @@ impl Reading {
     pub fn against(&self, zone: Tz, stamps: &[NaiveDateTime], lines: &[u64]) -> Option<(String, Certainty)> {
         let line = |at: usize| lines.get(at).copied().unwrap_or(0);
         let text = |at: usize| stamps[at].format("%Y-%m-%d %H:%M").to_string();
-        if self.twice > 0 || self.even_in_utc > 0 {
+        if self.twice > 0 || self.even_in_utc > 0 || self.crosses {
             return None;
         }
         if let Some(at) = self.never.first() {
@@ -239,13 +250,14 @@ impl Reading {
 
     /// A beginning that can be of either pass. `open` where nobody said that the clock follows the changes.
     pub fn undecided(&self, open: bool) -> Option<Begins> {
-        let follows = !open || self.twice > 0 || self.even_in_utc > 0;
+        let follows = !open || self.twice > 0 || self.even_in_utc > 0 || self.crosses;
         self.begins.filter(|begins| !follows || !begins.told)
     }
 
     /// What the stamps say for the wall clock.
     pub fn shown(&self) -> Option<String> {
         match (self.twice, self.even_in_utc) {
+            (0, 0) if self.crosses => Some("the rows go on evenly over the hour that the clocks repeat".into()),
             (0, 0) => None,
             (0, _) => Some("the stamps skip the hour that the clocks skip".into()),
             _ => Some("the hour that occurs twice is there twice, told apart by the order of rows".into()),

@@ -85,7 +85,12 @@ pub(crate) fn halves(
         let cells = table.open(row, &mut spans);
         let Some(moment) = source.read(cells, order) else { continue };
         let Moment::Wall(wall) = moment else { return Ok(Halves::default()) };
-        let Some(stamp) = Stamp::parse(cells.cell(column)).filter(|stamp| !stamp.half) else {
+        let stamp = Stamp::parse(cells.cell(column));
+        // A last row without its end may be cut within its time.
+        if stamp.is_none() && row + 1 == table.rows() && !table.ended {
+            continue;
+        }
+        let Some(stamp) = stamp.filter(|stamp| !stamp.half) else {
             return Ok(Halves::default());
         };
         if stamp.time.is_none() {
