@@ -62,17 +62,12 @@ pub fn read(folder: &Path, store: &Store, progress: &Progress) -> Result<(Job, V
     Ok((job, job_files, reading))
 }
 
-/// The job with the hashes of the files it was read from: read again when they changed between the two.
+/// The job with the hashes of the files it was read from.
 fn job(folder: &Path) -> Result<(Job, Vec<JobFile>)> {
-    let mut job = grainfall_job::load(folder)?;
-    loop {
-        let files = job.files.iter().map(|path| job_file(folder, path)).collect::<Result<_>>()?;
-        let again = grainfall_job::load(folder)?;
-        if again == job {
-            return Ok((job, files));
-        }
-        job = again;
-    }
+    let (job, texts) = grainfall_job::load_with_texts(folder)?;
+    let hashed =
+        |(path, text): (String, String)| JobFile { path, sha256: sha256(text.as_bytes()), bytes: text.len() as u64 };
+    Ok((job, texts.into_iter().map(hashed).collect()))
 }
 
 /// Refuses what is no folder.
@@ -156,12 +151,6 @@ pub fn shown(path: &Path) -> String {
 pub fn folder_name(folder: &Path) -> String {
     let absolute = folder.canonicalize().unwrap_or_else(|_| folder.to_owned());
     absolute.file_name().map_or_else(String::new, grainfall_ingest::shown)
-}
-
-fn job_file(folder: &Path, path: &str) -> Result<JobFile> {
-    let bytes =
-        std::fs::read(folder.join(path)).with_context(|| format!("`{path}` was read before and now cannot be"))?;
-    Ok(JobFile { path: path.to_owned(), sha256: sha256(&bytes), bytes: bytes.len() as u64 })
 }
 
 /// A time as a person writes it: with an offset, else local to the job's zone.

@@ -1,5 +1,6 @@
 //! The one function that touches the disk: the job's own files of a folder, as text.
 
+use std::collections::BTreeMap;
 use std::fs::{self, File};
 use std::io::{self, Read as _};
 use std::path::{Path, PathBuf};
@@ -38,6 +39,15 @@ pub enum LoadError {
 /// [`LoadError::Folder`] when the folder cannot be listed; [`LoadError::Faults`] with everything that is wrong in the
 /// files, a file larger than [`LIMIT_MIB`], unreadable or not in UTF-8 among it.
 pub fn load(folder: &Path) -> Result<Job, LoadError> {
+    Ok(load_with_texts(folder)?.0)
+}
+
+/// Reads the job of a folder as [`load`] does, and gives the texts it was read from by the names in [`Job::files`], each
+/// byte for byte what its file holds.
+///
+/// # Errors
+/// As [`load`].
+pub fn load_with_texts(folder: &Path) -> Result<(Job, BTreeMap<String, String>), LoadError> {
     let listing = names_in(folder).map_err(|source| LoadError::Folder { folder: folder.to_owned(), source })?;
     let mut faults = Vec::new();
     let mut text = |name: &str| match find(&listing, name) {
@@ -61,7 +71,15 @@ pub fn load(folder: &Path) -> Result<Job, LoadError> {
         Names { job_toml: job_toml.0, readings: readings.0, air: air.0, visits: visits.0, equipment: equipment.0 };
     let files =
         JobFiles { job_toml: job_toml.1, readings: readings.1, air: air.1, visits: visits.1, equipment: equipment.1 };
-    Ok(parse_named(&files, &names, faults)?)
+    let job = parse_named(&files, &names, faults)?;
+    let texts = [
+        (names.job_toml, files.job_toml),
+        (names.readings, files.readings),
+        (names.air, files.air),
+        (names.visits, files.visits),
+        (names.equipment, files.equipment),
+    ];
+    Ok((job, texts.into_iter().filter_map(|(name, text)| Some((name, text?))).collect()))
 }
 
 /// The text of one file's bytes.

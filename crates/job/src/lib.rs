@@ -24,7 +24,7 @@ mod read;
 mod suggest;
 
 pub use fault::{Fault, FaultKind, Faults};
-pub use folder::{LIMIT_MIB, LoadError, decode, load};
+pub use folder::{LIMIT_MIB, LoadError, decode, load, load_with_texts};
 pub use job_text::{JobFiles, parse};
 pub use model::*;
 pub use suggest::{suggest, suggest_serial};
