@@ -5,6 +5,7 @@ use std::path::Path;
 
 use chrono::{DateTime, Utc};
 use grainfall_record::{DateStyle, InputFile, Ledger};
+use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};
 
@@ -102,17 +103,22 @@ pub struct ManifestSettings {
 
 /// The manifest of finished outputs.
 ///
+/// # Arguments
+/// * `rows_sha256`: hash of the frame's rows.
+///
 /// # Errors
 /// [`Error::Json`] when it cannot be written.
 pub fn json(
     input: &RenderInput<'_>,
     outputs: &Outputs,
+    rows_sha256: String,
     replaced_characters: BTreeMap<&'static str, u64>,
 ) -> Result<Vec<u8>, Error> {
     let hashes: BTreeMap<&str, String> =
-        outputs.files.iter().map(|(path, bytes)| (path.as_str(), sha256(bytes))).collect();
+        outputs.files.par_iter().map(|(path, bytes)| (path.as_str(), sha256(bytes))).collect();
     let manifest = Manifest {
         tidy_frame_sha256: hashes.get(crate::SAMPLES).cloned().unwrap_or_default(),
+        tidy_rows_sha256: rows_sha256,
         replaced_characters,
         outputs: hashes,
         ..of_inputs(input)
@@ -133,7 +139,9 @@ pub(crate) fn summary_first(input: &RenderInput<'_>, old: &Old, summary: &[u8]) 
         old.outputs.iter().map(|(path, hash)| (path.as_str(), hash.clone())).collect();
     outputs.insert(SUMMARY, sha256(summary));
     let manifest = Manifest {
+        // The samples in place are the old ones.
         tidy_frame_sha256: old.tidy_frame_sha256.clone(),
+        tidy_rows_sha256: old.tidy_rows_sha256.clone(),
         behind: outputs.keys().copied().filter(|path| *path != SUMMARY).collect(),
         outputs,
         ..of_inputs(input)
@@ -148,6 +156,8 @@ pub(crate) struct Old {
     pub outputs: BTreeMap<String, String>,
     #[serde(default)]
     tidy_frame_sha256: String,
+    #[serde(default)]
+    tidy_rows_sha256: String,
 }
 
 impl Old {
@@ -167,16 +177,19 @@ pub fn is_current(report_dir: &Path, input: &RenderInput<'_>) -> bool {
         let fields = found.as_object_mut()?;
         let outputs = fields.get("outputs")?.as_object()?.clone();
         let mut wanted = serde_json::to_value(of_inputs(input)).ok()?;
-        for key in ["outputs", "tidy_frame_sha256", "replaced_characters"] {
+        let rows = fields.get("tidy_rows_sha256").cloned();
+        for key in ["outputs", "tidy_frame_sha256", "tidy_rows_sha256", "replaced_characters"] {
             fields.remove(key);
             wanted.as_object_mut()?.remove(key);
         }
-        Some(found == wanted && outputs.keys().all(|path| report_dir.join(path).is_file()))
+        let in_place = || outputs.keys().all(|path| report_dir.join(path).is_file());
+        // The rows last: they take longest to look at.
+        Some(found == wanted && in_place() && rows == Some(rows_sha256(input.frame).into()))
     };
     current().unwrap_or(false)
 }
 
-/// All of a manifest that rests on what goes in.
+/// All of a manifest that rests on what goes in, but for the hash of the rows.
 fn of_inputs<'a>(input: &RenderInput<'a>) -> Manifest<'a> {
     let Ledger { inputs, loggers } = input.ledger;
     let evidence = &input.analysis.evidence;
@@ -198,7 +211,7 @@ fn of_inputs<'a>(input: &RenderInput<'a>) -> Manifest<'a> {
         loggers,
         refused: inputs.iter().map(|file| file.refused.len() as u64).sum(),
         tidy_frame_sha256: String::new(),
-        tidy_rows_sha256: rows_sha256(input.frame),
+        tidy_rows_sha256: String::new(),
         replaced_characters: BTreeMap::new(),
         outputs: BTreeMap::new(),
         behind: Vec::new(),

@@ -12,7 +12,7 @@ use serde::{Deserialize, Serialize};
 use crate::charts::{self, Chart, ChartScope};
 use crate::model::shown::Shown;
 use crate::words::{Language, Manner};
-use crate::{Error, UnitSystem, manifest, model, page, pdf, raster, samples, summary, tables};
+use crate::{Error, UnitSystem, manifest, model, page, pdf, raster, rows_hash, samples, summary, tables};
 
 /// Name of the samples in the report folder.
 pub const SAMPLES: &str = "samples.parquet";
@@ -156,15 +156,18 @@ pub fn render_again(input: &RenderInput<'_>, store: &Store, progress: &Progress<
                 || {
                     rayon::join(
                         || done(Stage::Images, progress, || images(&charts, store)),
-                        || done(Stage::Tables, progress, || data(input, &model.title)),
+                        || {
+                            done(Stage::Tables, progress, || {
+                                Ok((data(input, &model.title)?, rows_hash::rows_sha256(input.frame)))
+                            })
+                        },
                     )
                 },
             )
         },
     );
-    let (pdf, page) = (pdf?, page?);
+    let (pdf, page, (mut files, rows_sha256)) = (pdf?, page?, tables?);
     let replaced = BTreeMap::from([("report.html", page.replaced_characters), ("report.pdf", pdf.replaced_characters)]);
-    let mut files = tables?;
     files.insert("report.pdf".to_owned(), pdf.bytes);
     files.insert("report.html".to_owned(), page.html.into_bytes());
     files.extend(images?);
@@ -172,7 +175,7 @@ pub fn render_again(input: &RenderInput<'_>, store: &Store, progress: &Progress<
         files.insert(format!("charts/{}.svg", chart.id), chart.svg.into_bytes());
     }
     let mut outputs = Outputs { files };
-    let manifest = done(Stage::Manifest, progress, || manifest::json(input, &outputs, replaced))?;
+    let manifest = done(Stage::Manifest, progress, || manifest::json(input, &outputs, rows_sha256, replaced))?;
     outputs.files.insert(manifest::MANIFEST.to_owned(), manifest);
     Ok(outputs)
 }

@@ -6,6 +6,7 @@ use std::collections::BTreeMap;
 use std::fs;
 use std::path::Path;
 
+use grainfall_record::TidyFrame;
 use grainfall_report::manifest::{MANIFEST, SUMMARY, is_current, sha256};
 use grainfall_report::{Outputs, Settings, render, write_outputs, write_summary_first};
 use serde_json::Value;
@@ -37,11 +38,13 @@ fn a_summary_comes_first_and_the_manifest_says_what_is_behind() {
     let outputs = render(&before.render_input(), &|_| {}).unwrap();
     write_outputs(&report, &outputs).unwrap();
     assert!(is_current(&report, &before.render_input()));
+    let of_before = manifest(&report);
     fs::write(report.join("signed.txt"), "kept").unwrap();
 
     let mut after = inputs();
     after.job_files[0].sha256 = sha256(b"[job]\n# other\n");
     after.analysis.evidence.findings.clear();
+    after.frame = TidyFrame::default();
     assert!(!is_current(&report, &after.render_input()));
     assert!(write_summary_first(&report, &after.render_input()).unwrap());
     let fresh = render(&after.render_input(), &|_| {}).unwrap();
@@ -53,11 +56,16 @@ fn a_summary_comes_first_and_the_manifest_says_what_is_behind() {
     let documents: Vec<String> =
         outputs.files.keys().filter(|path| *path != SUMMARY && *path != MANIFEST).cloned().collect();
     assert_eq!(behind, documents);
+    // Samples that are behind keep their hashes.
+    for key in ["tidy_frame_sha256", "tidy_rows_sha256"] {
+        assert_eq!(manifest(&report)[key], of_before[key], "{key}");
+    }
     assert_whole(&report);
     assert!(!is_current(&report, &after.render_input()), "its documents are behind");
 
     write_outputs(&report, &fresh).unwrap();
     assert_eq!(manifest(&report)["behind"], Value::Null);
+    assert_ne!(manifest(&report)["tidy_rows_sha256"], of_before["tidy_rows_sha256"]);
     assert_whole(&report);
     assert!(is_current(&report, &after.render_input()));
     assert_eq!(read("signed.txt"), b"kept");
