@@ -5,6 +5,7 @@
 //! airs follow hours later. Day by day: a clock may have been off, or set right, in the middle of a job.
 
 use chrono::{DateTime, TimeDelta, Utc};
+use rayon::prelude::*;
 
 use super::known::Fault;
 use super::neighbours::{in_events, median};
@@ -17,6 +18,9 @@ use crate::thresholds::{
     OFFSET_LEAST_FILLED, OFFSET_LEAST_GRID, OFFSET_OVERLAP, OFFSET_STEP, OFFSET_WINDOW,
 };
 use crate::words::{hours, list, moment, number};
+
+/// Far more than sums of a stretch lose by rounding, far less than any threshold.
+const ROUNDING: f64 = 1e-6;
 
 /// A stretch in which the second clock is ahead of the first by `lag`, microseconds.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -147,12 +151,9 @@ fn of_pair(first: &AirTrack, second: &AirTrack) -> Vec<Offset> {
     let (a, b) = (changes(first, (from, grid), count, over), changes(second, (from, grid), count, over));
     let (window, step, most) = (cells(OFFSET_WINDOW), cells(OFFSET_STEP).max(1), cells(LARGEST_OFFSET));
     let least = (micros_of(LEAST_OFFSET) / grid).max(2);
-    let mut found: Vec<(usize, Option<i64>)> = Vec::new();
-    let mut start = 0;
-    while start + window <= count {
-        found.push((start, lag(&a, &b, start..start + window, most, least)));
-        start += step;
-    }
+    let starts: Vec<usize> = (0..).step_by(step).take_while(|start| start + window <= count).collect();
+    let found: Vec<(usize, Option<i64>)> =
+        starts.into_par_iter().map(|start| (start, lag(&a, &b, start..start + window, most, least))).collect();
     let at = |cell: usize| from + grid * i64::try_from(cell).unwrap_or(0);
     // Stretches in a row that agree to one cell; one alone is believed only where there is room for no other.
     let mut out: Vec<(Offset, usize)> = Vec::new();
@@ -186,16 +187,26 @@ fn changes(track: &AirTrack, (from, grid): (i64, i64), count: usize, over: usize
 /// they match at no lag or at none too.
 fn lag(a: &Changes, b: &Changes, window: std::ops::Range<usize>, most: usize, least: i64) -> Option<i64> {
     let most = i64::try_from(most).ok()?;
-    let at = |lag: i64| {
-        let temp = correlation(&a.temp, &b.temp, window.clone(), lag)?;
-        let gpp = correlation(&a.gpp, &b.gpp, window.clone(), lag)?;
+    let mut pairs = Vec::with_capacity(window.len());
+    let mut at = |lag: i64, least: f64| {
+        let temp = correlation(&a.temp, &b.temp, window.clone(), lag, &mut pairs)?;
+        // No correlation is above 1, but for rounding.
+        if f64::midpoint(temp, 1.0 + ROUNDING) < least {
+            return None;
+        }
+        let gpp = correlation(&a.gpp, &b.gpp, window.clone(), lag, &mut pairs)?;
         Some(f64::midpoint(temp, gpp))
     };
-    let none = at(0)?;
+    let none = at(0, f64::NEG_INFINITY)?;
+    // What falls short of this is not believed, and need not be known.
+    let needed = OFFSET_CORRELATION.max(none + OFFSET_CORRELATION_GAIN) - ROUNDING;
+    if needed > 1.0 + ROUNDING {
+        return None;
+    }
     let mut best = (0, none);
     // Outwards from none, so that of two alike the smaller counts.
     for lag in (1..=most).flat_map(|lag| [lag, -lag]) {
-        if let Some(value) = at(lag)
+        if let Some(value) = at(lag, needed.max(best.1))
             && value > best.1
         {
             best = (lag, value);
@@ -205,16 +216,20 @@ fn lag(a: &Changes, b: &Changes, window: std::ops::Range<usize>, most: usize, le
     believed.then_some(best.0)
 }
 
-/// Correlation of the first's changes in a stretch with the second's `lag` cells later.
+/// Correlation of the first's changes in a stretch with the second's `lag` cells later. `pairs` is room to work in.
 #[allow(clippy::cast_precision_loss)]
-fn correlation(a: &[Option<f64>], b: &[Option<f64>], window: std::ops::Range<usize>, lag: i64) -> Option<f64> {
-    let pairs: Vec<(f64, f64)> = window
-        .clone()
-        .filter_map(|i| {
-            let j = usize::try_from(i64::try_from(i).ok()? + lag).ok()?;
-            Some(((*a.get(i)?)?, (*b.get(j)?)?))
-        })
-        .collect();
+fn correlation(
+    a: &[Option<f64>],
+    b: &[Option<f64>],
+    window: std::ops::Range<usize>,
+    lag: i64,
+    pairs: &mut Vec<(f64, f64)>,
+) -> Option<f64> {
+    pairs.clear();
+    pairs.extend(window.clone().filter_map(|i| {
+        let j = usize::try_from(i64::try_from(i).ok()? + lag).ok()?;
+        Some(((*a.get(i)?)?, (*b.get(j)?)?))
+    }));
     if (pairs.len() as f64) < OFFSET_LEAST_FILLED * window.len() as f64 {
         return None;
     }
@@ -229,7 +244,7 @@ fn correlation(a: &[Option<f64>], b: &[Option<f64>], window: std::ops::Range<usi
         return None;
     }
     let (mut ab, mut aa, mut bb) = (0.0, 0.0, 0.0);
-    for (x, y) in &pairs {
+    for (x, y) in pairs.iter() {
         let x = ((x - mean_a) / sd_a).clamp(-OFFSET_CLIP, OFFSET_CLIP);
         let y = ((y - mean_b) / sd_b).clamp(-OFFSET_CLIP, OFFSET_CLIP);
         ab += x * y;
