@@ -19,6 +19,8 @@ pub enum Weight {
     Regular,
     /// 600.
     SemiBold,
+    /// 700.
+    Bold,
 }
 
 impl Weight {
@@ -28,6 +30,7 @@ impl Weight {
         match self {
             Self::Regular => 400,
             Self::SemiBold => 600,
+            Self::Bold => 700,
         }
     }
 }
@@ -55,10 +58,11 @@ pub fn all() -> &'static [&'static [u8]] {
 /// ```
 #[must_use]
 pub fn text_width(text: &str, size: f64, weight: Weight) -> f64 {
-    let [regular, semi_bold] = &*MEASURED;
+    let [regular, semi_bold, bold] = &*MEASURED;
     let face = match weight {
         Weight::Regular => regular,
         Weight::SemiBold => semi_bold,
+        Weight::Bold => bold,
     };
     let advance = |c: char| {
         let face = face.as_ref()?;
@@ -81,8 +85,8 @@ pub const FOR_THE_PAGE: [(u16, &[u8]); 2] = [
     (600, include_bytes!("../assets/fonts/Inter-SemiBold.page.woff2")),
 ];
 
-static MEASURED: LazyLock<[Option<FontInstance>; 2]> = LazyLock::new(|| {
-    [REGULAR, SEMI_BOLD].map(|face| {
+static MEASURED: LazyLock<[Option<FontInstance>; 3]> = LazyLock::new(|| {
+    [REGULAR, SEMI_BOLD, BOLD].map(|face| {
         let face = Font::new(Bytes::new(face), 0)?;
         let variant = face.info().variant;
         Some(face.instantiate(variant, Abs::pt(12.0), &FontVariations::default()))

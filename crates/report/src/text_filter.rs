@@ -73,7 +73,7 @@ pub fn with_break_marks(text: &str, longest: usize) -> String {
 }
 
 /// Zero-width space: a place to break a line, drawn as nothing.
-const BREAK: char = '\u{200b}';
+pub(crate) const BREAK: char = '\u{200b}';
 
 static COVERAGE: LazyLock<Vec<Coverage>> = LazyLock::new(|| {
     crate::fonts::all()
