@@ -7,7 +7,7 @@ use std::time::Instant;
 use anyhow::{Context, Result, anyhow};
 use grainfall_keep::Store;
 use grainfall_record::DateStyle;
-use grainfall_report::{Settings, UnitSystem, manifest, render_again, write_outputs, write_summary_first};
+use grainfall_report::{Settings, UnitSystem, manifest, pdf, render_again, write_outputs, write_summary_first};
 
 use super::state::State;
 use crate::commands::report::REPORT;
@@ -59,6 +59,7 @@ fn attempt(folder: &Path, (units, dates): (UnitSystem, DateStyle), store: &Store
     let outputs = render_again(&input, store, &|_| {})?;
     write_outputs(&target, &outputs).with_context(|| format!("`{}` was not written", target.display()))?;
     let report_at = Instant::now();
+    pdf::forget_earlier();
     let document = |name: &str| outputs.files.get(name).map(Vec::as_slice).unwrap_or_default();
     let state = State::of_documents(document("summary.json"), document(manifest::MANIFEST))
         .context("the report's own documents are no JSON")?;
