@@ -26,7 +26,7 @@ pub fn print_bytes(bytes: &[u8]) -> Result<()> {
     Ok(())
 }
 
-/// Writes lines for people to stderr, as [`print`] does; a reader that has gone is no failure.
+/// Writes lines for people to stderr, as [`print()`] does; a reader that has gone is no failure.
 pub fn note(text: &str) {
     let _ = writeln!(io::stderr().lock(), "{}", inert_lines(text));
 }
