@@ -64,14 +64,14 @@ fn runs(cell: &Value) -> Vec<(&str, Weight)> {
 /// Lines of a text that could be broken anywhere, a space gone at each break.
 fn least_lines(runs: &[(&str, Weight)], room_pt: f64) -> u32 {
     let all: f64 = runs.iter().map(|(text, weight)| plain_pt(text.trim_matches([' ', BREAK]), *weight)).sum();
-    let space = plain_pt(" ", Weight::Regular);
+    let space = widest_space_pt();
     // The room of a line and the space lost behind it.
     (((NARROWED * all + space) / (room_pt + space)).ceil().max(1.0)) as u32
 }
 
 /// Lines of a text that is broken at spaces and marks alone; `None` where a word is wider than the room.
 fn most_lines(runs: &[(&str, Weight)], room_pt: f64) -> Option<u32> {
-    let space = WIDENED * plain_pt(" ", Weight::Bold);
+    let space = WIDENED * widest_space_pt();
     let (mut lines, mut filled) = (1, 0.0);
     let (mut word, mut gap) = (0.0, 0.0);
     // One more mark ends the last word.
@@ -94,6 +94,11 @@ fn most_lines(runs: &[(&str, Weight)], room_pt: f64) -> Option<u32> {
     Some(lines)
 }
 
+/// A space of whichever face has the wider one; a heavier face may have the narrower.
+fn widest_space_pt() -> f64 {
+    plain_pt(" ", Weight::Regular).max(plain_pt(" ", Weight::Bold))
+}
+
 /// Width of a text with every figure as wide as the widest and break marks as nothing.
 fn plain_pt(text: &str, weight: Weight) -> f64 {
     let counted = |c: char| if c.is_ascii_digit() { WIDEST_FIGURE } else { c };
@@ -113,6 +118,15 @@ mod tests {
         assert_eq!(lines(&[json!(""), json!(" ")], &[40.0, 40.0]), None, "nothing has no height");
         let two = json!({"text": "not needed", "strong": true, "link": "x", "rest": ""});
         assert_eq!(lines(&[json!("12.5"), two], &[40.0, 30.0]), Some(2));
+    }
+
+    /// Half a point wider than its room, by the advances of the face: a heavier face has narrower spaces.
+    #[test]
+    fn spaces_count_with_the_width_they_are_set_in() {
+        let text = "10 Oct 20:00 to 11 Oct 02:00";
+        let room = plain_pt(text, Weight::Regular) - 0.5;
+        assert_ne!(lines(&[json!(text)], &[room]), Some(1));
+        assert!(plain_pt(" ", Weight::Regular) > plain_pt(" ", Weight::Bold));
     }
 
     #[test]
