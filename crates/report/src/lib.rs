@@ -46,4 +46,4 @@ pub use render::{
 };
 pub use units_shown::UnitSystem;
 pub use words::Language;
-pub use write::{mend, remove_unfinished, write_outputs, write_summary_first};
+pub use write::{mend, remove_outputs, remove_unfinished, write_outputs, write_summary_first};

@@ -9,6 +9,9 @@
 //!
 //! Old and new folder change places in one step where the system has one (Linux, macOS). Elsewhere it takes two, and a
 //! run that ends between them leaves the old report aside, from where [`mend`] puts it back.
+//!
+//! What cannot be removed of a report that was replaced is no failure: network folders keep a file that somebody still
+//! reads under another name until it is closed. It stays aside and goes with a later run.
 
 use std::fs::{self, File};
 use std::io::{self, Write};
@@ -25,6 +28,8 @@ const NEW: &str = ".report-new-";
 const OLD: &str = ".report-old-";
 /// Name of the old report within that folder.
 const ASIDE: &str = "report";
+/// Its name once it was replaced, under which it is never put back.
+const REPLACED: &str = "replaced";
 
 /// Writes all outputs as the folder `report_dir`, which is replaced as a whole if it exists.
 ///
@@ -74,7 +79,7 @@ fn fresh(report_dir: &Path) -> Result<tempfile::TempDir, Error> {
 }
 
 /// Puts right what a run that was killed left beside a report: an old report that was moved aside is put back, and what
-/// was never finished is removed. Only for a run that knows no other to be at work on the folder.
+/// was never finished is removed as far as the system lets it. Only for a run that knows no other to be at work on the folder.
 ///
 /// # Errors
 /// [`Error::Write`] when the system refuses.
@@ -89,16 +94,32 @@ pub fn mend(report_dir: &Path) -> Result<(), Error> {
     remove_unfinished(parent)
 }
 
-/// Removes what a run that was killed left in a folder of reports that are all made again. Only for a run that knows no
-/// other to be at work on the folder.
+/// Removes what a run that was killed left in a folder of reports that are all made again, as far as the system lets
+/// it. Only for a run that knows no other to be at work on the folder.
+///
+/// # Errors
+/// [`Error::Write`] when the folder cannot be listed.
+pub fn remove_unfinished(folder: &Path) -> Result<(), Error> {
+    for place in unfinished(folder, &[NEW, OLD])? {
+        let_go(&place);
+    }
+    Ok(())
+}
+
+/// Takes a folder that was written as a whole away as a whole. What somebody still reads of it stays aside until
+/// [`remove_unfinished`] comes by later.
 ///
 /// # Errors
 /// [`Error::Write`] when the system refuses.
-pub fn remove_unfinished(folder: &Path) -> Result<(), Error> {
-    for place in unfinished(folder, &[NEW, OLD])? {
-        fs::remove_dir_all(&place).map_err(|source| failed(&place, "remove", source))?;
-    }
+pub fn remove_outputs(report_dir: &Path) -> Result<(), Error> {
+    let_go(&move_aside(parent(report_dir), report_dir)?.keep());
     Ok(())
+}
+
+/// Removes what is needed no more, as far as the system lets it.
+fn let_go(place: &Path) {
+    let _ = fs::rename(place.join(ASIDE), place.join(REPLACED));
+    let _ = fs::remove_dir_all(place);
 }
 
 /// Folders whose names begin so.
@@ -162,8 +183,9 @@ fn swap(fresh: tempfile::TempDir, report_dir: &Path) -> Result<(), Error> {
         Err(_) => None,
         Ok(old) if old.is_dir() && exchange(fresh.path(), report_dir).is_ok() => {
             sync(parent)?;
-            // The old report now has the name of the new one and goes with its guard.
-            return fresh.close().map_err(|source| failed(parent, "remove the old report from", source));
+            // The old report now has the name that the new one had.
+            let_go(&fresh.keep());
+            return Ok(());
         }
         Ok(_) => Some(move_aside(parent, report_dir)?),
     };
@@ -179,10 +201,10 @@ fn swap(fresh: tempfile::TempDir, report_dir: &Path) -> Result<(), Error> {
     // The folder has moved away from under its guard, which must not look for it any more.
     let _ = fresh.keep();
     sync(parent)?;
-    match aside {
-        Some(aside) => aside.close().map_err(|source| failed(parent, "remove the old report from", source)),
-        None => Ok(()),
+    if let Some(aside) = aside {
+        let_go(&aside.keep());
     }
+    Ok(())
 }
 
 /// Lets two folders change their names in one step; an error where the system cannot.
@@ -354,6 +376,11 @@ mod tests {
         mend(&report).unwrap();
         assert_eq!(fs::read_to_string(report.join("a.txt")).unwrap(), "old");
         assert_eq!(names(job.path()), [".report-new", "report"]);
+        // What could not be removed of a report that was replaced is no report.
+        fs::remove_dir_all(&report).unwrap();
+        fs::create_dir_all(job.path().join(".report-old-Ef3/replaced")).unwrap();
+        mend(&report).unwrap();
+        assert_eq!(names(job.path()), [".report-new"]);
     }
 
     #[test]

@@ -18,7 +18,7 @@ use grainfall_keep::Store;
 use grainfall_record::DateStyle;
 use grainfall_report::jobs::{self, Job, JobOutcome, Jobs};
 use grainfall_report::manifest::{MANIFEST, sha256};
-use grainfall_report::{Outputs, UnitSystem, Workbook, remove_unfinished, write_outputs};
+use grainfall_report::{Outputs, UnitSystem, Workbook, remove_outputs, remove_unfinished, write_outputs};
 use serde::{Deserialize, Serialize};
 
 use crate::args::JobsArgs;
@@ -166,7 +166,7 @@ impl Run<'_> {
             Err(fault) => {
                 // Samples of an earlier state would stand for a job that is listed as not read.
                 if kept(&place).is_some() {
-                    let _ = fs::remove_dir_all(&place);
+                    let _ = remove_outputs(&place);
                 }
                 Err(fault)
             }
@@ -222,7 +222,7 @@ impl Run<'_> {
             let entry = entry.with_context(about)?;
             let gone = !there.contains(entry.file_name().to_string_lossy().as_ref());
             if gone && kept(&entry.path()).is_some() {
-                fs::remove_dir_all(entry.path()).with_context(about)?;
+                remove_outputs(&entry.path()).with_context(about)?;
             }
         }
         Ok(())
