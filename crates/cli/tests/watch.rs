@@ -26,6 +26,16 @@ fn start(arguments: &[&str], folder: &Path) -> Watch {
     Watch::start(program, &[&["--settle", "0.5", "--no-cache"], arguments].concat(), folder)
 }
 
+/// A watch over a new job of one export, with its first report there.
+fn watched_job() -> (tempfile::TempDir, Watch) {
+    let job = tempfile::tempdir().unwrap();
+    fs::write(job.path().join("a.csv"), log("S1", 2)).unwrap();
+    let mut watch = start(&[], job.path());
+    watch.next("watching", "");
+    watch.next("report", "");
+    (job, watch)
+}
+
 /// Ends a watch by a signal; it must end as it was told to.
 #[track_caller]
 fn stop(mut watch: Watch, signal: &str) {
@@ -103,11 +113,7 @@ fn drops_lead_to_reports_by_looking() {
 
 #[test]
 fn a_file_that_grows_is_waited_for() {
-    let job = tempfile::tempdir().unwrap();
-    fs::write(job.path().join("a.csv"), log("S1", 2)).unwrap();
-    let mut watch = start(&[], job.path());
-    watch.next("watching", "");
-    watch.next("report", "");
+    let (job, mut watch) = watched_job();
     let text = log("S1", 3);
     let mut file = fs::File::create(job.path().join("slow.csv")).unwrap();
     for piece in text.as_bytes().chunks(text.len() / 12 + 1) {
@@ -123,11 +129,7 @@ fn a_file_that_grows_is_waited_for() {
 
 #[test]
 fn a_report_that_is_current_is_left_alone() {
-    let job = tempfile::tempdir().unwrap();
-    fs::write(job.path().join("a.csv"), log("S1", 2)).unwrap();
-    let mut watch = start(&[], job.path());
-    watch.next("watching", "");
-    watch.next("report", "");
+    let (job, watch) = watched_job();
     stop(watch, "INT");
     let mut watch = start(&[], job.path());
     watch.next("watching", "");
@@ -150,8 +152,9 @@ fn is_whole(job: &Path) {
     assert_eq!(names.filter(|name| name.starts_with(".report-")).count(), 0);
 }
 
-/// Waits until a report is being made: its summary is there, and the rest is of the one before.
-fn wait_until_in_mid_refresh(job: &Path) {
+/// Drops an export in and waits until its report is being made: the summary is there, and the rest is of the one before.
+fn drop_until_in_mid_refresh(job: &Path) {
+    fs::write(job.join("b.csv"), log("S1", 3)).unwrap();
     let begun = Instant::now();
     let is_behind = || fs::read_to_string(job.join("report/manifest.json")).is_ok_and(|text| text.contains("behind"));
     while !is_behind() {
@@ -167,13 +170,8 @@ fn report(job: &Path) -> Output {
 #[test]
 fn ctrl_c_in_mid_refresh_ends_after_the_report_at_hand() {
     for signal in ["INT", "TERM"] {
-        let job = tempfile::tempdir().unwrap();
-        fs::write(job.path().join("a.csv"), log("S1", 2)).unwrap();
-        let mut watch = start(&[], job.path());
-        watch.next("watching", "");
-        watch.next("report", "");
-        fs::write(job.path().join("b.csv"), log("S1", 3)).unwrap();
-        wait_until_in_mid_refresh(job.path());
+        let (job, mut watch) = watched_job();
+        drop_until_in_mid_refresh(job.path());
         watch.signal(signal);
         assert_eq!(watch.ended(), Some(0));
         assert_eq!(watch.next("report", "")["added"], serde_json::json!(["b.csv"]));
@@ -186,13 +184,8 @@ fn ctrl_c_in_mid_refresh_ends_after_the_report_at_hand() {
 
 #[test]
 fn a_second_ctrl_c_ends_at_once_and_the_next_run_mends() {
-    let job = tempfile::tempdir().unwrap();
-    fs::write(job.path().join("a.csv"), log("S1", 2)).unwrap();
-    let mut watch = start(&[], job.path());
-    watch.next("watching", "");
-    watch.next("report", "");
-    fs::write(job.path().join("b.csv"), log("S1", 3)).unwrap();
-    wait_until_in_mid_refresh(job.path());
+    let (job, mut watch) = watched_job();
+    drop_until_in_mid_refresh(job.path());
     watch.signal("INT");
     watch.signal("INT");
     let begun = Instant::now();
@@ -230,14 +223,67 @@ fn a_job_folder_that_is_deleted_and_made_anew() {
     stop(watch, "INT");
 }
 
+/// Runs a program by a clock that is off by what a file says, with `faketime` (Debian package); `None` with a message
+/// where that cannot be done. Time that only measures, as a stopwatch does, goes on as it is.
+#[allow(clippy::print_stderr)] // A skipped test says so.
+fn by_the_clock_in(file: &Path, program: &str) -> Option<Command> {
+    let library = Command::new("faketime").args(["-f", "+0", "printenv", "LD_PRELOAD"]).output();
+    let library = library.ok().filter(|output| output.status.success()).map(|output| output.stdout);
+    let command = |program: &str| {
+        let mut command = Command::new(program);
+        command.env("LD_PRELOAD", String::from_utf8_lossy(library.as_deref().unwrap_or_default()).trim());
+        command.env("FAKETIME_TIMESTAMP_FILE", file).env("FAKETIME_NO_CACHE", "1");
+        command.env("FAKETIME_DONT_FAKE_MONOTONIC", "1");
+        command
+    };
+    fs::write(file, "-20y").unwrap();
+    let year = |mut command: Command| -> Option<i32> {
+        String::from_utf8(command.arg("+%Y").output().ok()?.stdout).ok()?.trim().parse().ok()
+    };
+    let is_off =
+        matches!((year(Command::new("date")), year(command("date"))), (Some(now), Some(then)) if then < now - 18);
+    if !is_off {
+        eprintln!("skipped: no clock can be set here (needs faketime)");
+    }
+    is_off.then(|| command(program))
+}
+
+#[test]
+fn a_clock_that_is_set_back_and_forward_misses_nothing_and_repeats_nothing() {
+    let root = tempfile::tempdir().unwrap();
+    let (job, clock) = (root.path().join("larch"), root.path().join(".clock"));
+    fs::create_dir(&job).unwrap();
+    fs::write(job.join("a.csv"), log("S1", 2)).unwrap();
+    let Some(command) = by_the_clock_in(&clock, env!("CARGO_BIN_EXE_grainfall")) else { return };
+    let mut watch = Watch::start_by(command, &["--settle", "0.5", "--poll", "0.3", "--no-cache"], &job);
+    watch.next("watching", "larch");
+    watch.next("report", "larch");
+    let day = Duration::from_secs(86_400);
+    let now = std::time::SystemTime::now();
+    // The clock, and what the file says of itself: both later, both earlier, and one of each.
+    let steps = [("+400d", now + day * 900), ("-400d", now - day * 900), ("-30y", now + day * 9000), ("+0", now - day)];
+    for (number, (offset, modified)) in (3..).zip(steps) {
+        fs::write(&clock, offset).unwrap();
+        let name = format!("b{number}.csv");
+        fs::write(job.join(&name), log("S1", number)).unwrap();
+        fs::File::options().write(true).open(job.join(&name)).unwrap().set_modified(modified).unwrap();
+        assert_eq!(watch.next("report", "larch")["added"], serde_json::json!([name]));
+        watch.is_silent_for(Duration::from_secs(2));
+    }
+    // Other values in as many bytes, in a file that says that it is as old as it was.
+    let place = job.join("b3.csv");
+    let modified = fs::metadata(&place).unwrap().modified().unwrap();
+    fs::write(&place, log("S1", 3).replace(",18.", ",17.")).unwrap();
+    fs::File::options().write(true).open(&place).unwrap().set_modified(modified).unwrap();
+    assert_eq!(watch.next("report", "larch")["changed"], serde_json::json!(["b3.csv"]));
+    is_whole(&job);
+    stop(watch, "INT");
+}
+
 #[test]
 fn names_under_which_files_come_are_not_kept() {
-    let job = tempfile::tempdir().unwrap();
+    let (job, mut watch) = watched_job();
     let at = |name: &str| job.path().join(name);
-    fs::write(at("a.csv"), log("S1", 2)).unwrap();
-    let mut watch = start(&[], job.path());
-    watch.next("watching", "");
-    watch.next("report", "");
     // As sync programs, browsers, copying tools and office programs name what is on its way: one burst, one report.
     let names = [".b.csv.Xa81k2", "c.csv.part", "d.csv.tmp", "~$e.csv", "f.csv.partial", ".~g.csv", "h.csv~"];
     for (number, name) in (3..).zip(names) {
