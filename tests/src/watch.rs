@@ -134,12 +134,21 @@ impl Watch {
     /// When it is another one, or none comes.
     #[track_caller]
     pub fn next(&mut self, kind: &str, name: &str) -> Value {
-        let event = self.told.wait_for(self.taken, LONGEST);
+        let event = self.next_within(LONGEST);
         let event = event.unwrap_or_else(|| panic!("no event; due was {kind} of {name}; notes: {}", self.notes()));
-        self.taken += 1;
         assert_eq!(event["event"], kind, "{event}");
         assert!(event["folder"].as_str().unwrap_or_default().ends_with(name), "{event}");
         event
+    }
+
+    /// The next event of whatever kind, waited for no longer than asked.
+    ///
+    /// # Panics
+    /// When the thread that listens has.
+    pub fn next_within(&mut self, longest: Duration) -> Option<Value> {
+        let event = self.told.wait_for(self.taken, longest)?;
+        self.taken += 1;
+        Some(event)
     }
 
     /// Waits for a while in which no event may come.

@@ -1,7 +1,7 @@
 //! Runs the program while things go wrong and prints what came of it: `faults [--short] [--seed N] [--program PATH]`.
 //!
-//! In full: 200 kills of `report` and 200 of `watch`, 200 limits on file size, 200 file systems that fill up, 1,000
-//! inputs cut short and 1,000 with a wrong bit. `--short` does a twentieth of each. Exit code 0 when nothing happened
+//! In full: 200 kills of `report` and 200 of `watch`, 200 limits on file size, 200 file systems that fill up, 200 of
+//! either under `watch`, 1,000 inputs cut short and 1,000 with a wrong bit. `--short` does a twentieth of each. Exit code 0 when nothing happened
 //! that must not, else 1.
 
 use std::io;
@@ -9,7 +9,7 @@ use std::path::PathBuf;
 use std::process::ExitCode;
 
 use grainfall_tests::faults::{
-    Bench, Damage, Tally, damaged, file_size_limit, killed, small_file_system, watch_killed,
+    Bench, Damage, Tally, damaged, file_size_limit, killed, small_file_system, watch_failing, watch_killed,
 };
 use grainfall_tests::told;
 
@@ -41,11 +41,12 @@ fn main() -> ExitCode {
 
 fn run(share: u32, seed: u64, program: Option<PathBuf>) -> io::Result<usize> {
     let bench = Bench::new(program)?;
-    let parts: [&dyn Fn() -> io::Result<Tally>; 6] = [
+    let parts: [&dyn Fn() -> io::Result<Tally>; 7] = [
         &|| killed(&bench, 200 / share, seed),
         &|| watch_killed(&bench, 200 / share, seed),
         &|| file_size_limit(&bench, 200 / share, seed),
         &|| small_file_system(&bench, 200 / share, seed),
+        &|| watch_failing(&bench, 200 / share, seed),
         &|| damaged(&bench, Damage::Truncated, 1000 / share, seed),
         &|| damaged(&bench, Damage::BitFlipped, 1000 / share, seed),
     ];

@@ -97,18 +97,18 @@ fn look(
 }
 
 /// A small file system in memory, unmounted at the end.
-struct Mounted<'a> {
+pub(super) struct Mounted<'a> {
     place: &'a Path,
 }
 
 impl<'a> Mounted<'a> {
-    fn new(place: &'a Path) -> Option<Self> {
+    pub(super) fn new(place: &'a Path) -> Option<Self> {
         let mounted = Command::new("mount").args(["-t", "tmpfs", "-o", "size=256m", "tmpfs"]).arg(place).output();
         mounted.is_ok_and(|output| output.status.success()).then_some(Self { place })
     }
 
     /// Makes it so small that only this many bytes more have room.
-    fn leave(&self, room: f64) -> io::Result<()> {
+    pub(super) fn leave(&self, room: f64) -> io::Result<()> {
         let used = Command::new("df").args(["--output=used", "-B1"]).arg(self.place).output()?;
         let used = String::from_utf8_lossy(&used.stdout);
         let used: f64 = used.lines().last().and_then(|line| line.trim().parse().ok()).unwrap_or(0.0);

@@ -6,11 +6,13 @@
 mod damaged;
 mod failing_writes;
 mod killed;
+mod watch_failing;
 mod watch_killed;
 
 pub use damaged::{Damage, damaged};
 pub use failing_writes::{file_size_limit, small_file_system};
 pub use killed::killed;
+pub use watch_failing::watch_failing;
 pub use watch_killed::watch_killed;
 
 use std::collections::{BTreeMap, BTreeSet};

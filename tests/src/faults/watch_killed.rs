@@ -14,10 +14,10 @@ use crate::tree::{Tree, tree};
 use crate::watch::Watch;
 
 /// Rest before a folder is read, s.
-const SETTLE_S: &str = "0.1";
+pub(super) const SETTLE_S: &str = "0.1";
 
 /// States of the job: with and without one of its exports.
-const STATES: [&str; 2] = ["without", "with"];
+pub(super) const STATES: [&str; 2] = ["without", "with"];
 
 /// Kills a watch `times` times after an export was dropped in or taken out: at any moment, while the fresh summary is
 /// put in place, and while the rest is. Looks at what is there.
@@ -94,7 +94,7 @@ pub fn watch_killed(bench: &Bench, times: u32, seed: u64) -> io::Result<Tally> {
 
 /// Whether the summary is that of one state and everything else that of one, with a manifest that lists just these
 /// files and says which are behind.
-fn is_summary_ahead(report: &Path, found: &Tree, reports: &Reports) -> io::Result<bool> {
+pub(super) fn is_summary_ahead(report: &Path, found: &Tree, reports: &Reports) -> io::Result<bool> {
     let rest = |tree: &Tree| -> Tree {
         let others = tree.iter().filter(|(path, _)| ![SUMMARY, MANIFEST].contains(&path.as_str()));
         others.map(|(path, hash)| (path.clone(), hash.clone())).collect()
@@ -109,19 +109,19 @@ fn is_summary_ahead(report: &Path, found: &Tree, reports: &Reports) -> io::Resul
 }
 
 /// An export that comes and goes, each time by one rename.
-struct Dropped {
+pub(super) struct Dropped {
     within: PathBuf,
     aside: PathBuf,
 }
 
 impl Dropped {
-    fn of(job: &Path, place: &Path) -> io::Result<Self> {
+    pub(super) fn of(job: &Path, place: &Path) -> io::Result<Self> {
         let export = inputs(job)?.into_keys().find(|path| path.contains('/') && path.ends_with(".csv"));
         let export = export.ok_or_else(|| io::Error::other("the house has no export"))?;
         Ok(Self { within: job.join(export), aside: place.join("aside.csv") })
     }
 
-    fn put(&self, state: &str) -> io::Result<()> {
+    pub(super) fn put(&self, state: &str) -> io::Result<()> {
         let (from, to) = if state == STATES[1] { (&self.aside, &self.within) } else { (&self.within, &self.aside) };
         if from.exists() { fs::rename(from, to) } else { Ok(()) }
     }
