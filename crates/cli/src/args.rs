@@ -12,8 +12,8 @@ use crate::kept::KeptArgs;
 #[derive(Debug, Parser)]
 #[command(name = "grainfall", version, max_term_width = 100)]
 #[command(
-    after_help = "Exit codes: 0 done (check: all goals met; verify: same), 1 check: not met, verify: differs, 3 check: not shown, \
-2 failed.\n\
+    after_help = "Exit codes: 0 done (check, jobs: all goals met; verify: same), 1 check, jobs: not met, verify: differs, \
+3 check, jobs: not shown, 2 failed.\n\
 The tool judges only what logs and readings show. A qualified person inspects and decides; local codes, the standard \
 in force and licensed practice come first."
 )]

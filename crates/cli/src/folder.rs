@@ -17,7 +17,12 @@ use grainfall_report::manifest::sha256;
 use grainfall_report::{JobFile, RenderInput};
 
 use crate::commands::report::REPORT;
+use crate::jobs_below::{Found, Sign, jobs_below};
 use crate::progress::Progress;
+use crate::terminal;
+
+/// Jobs below a folder that are named where one was to be given; the rest is counted.
+const NAMED: usize = 4;
 
 /// A job folder read and judged.
 pub struct Judged {
@@ -44,6 +49,7 @@ impl Judged {
 /// Reads the job's own files and its exports, but for those that `store` knows.
 pub fn read(folder: &Path, store: &Store, progress: &Progress) -> Result<(Job, Vec<JobFile>, Reading)> {
     check_is_folder(folder)?;
+    check_is_one_job(folder)?;
     progress.say("reading the job".to_owned());
     let (job, job_files) = job(folder)?;
     progress.say("reading exports".to_owned());
@@ -76,6 +82,24 @@ pub fn check_is_folder(folder: &Path) -> Result<()> {
         bail!("`{}` is not a folder; give the folder that holds the job's exports", folder.display());
     }
     Ok(())
+}
+
+/// Refuses a folder of jobs: their exports and reports would be judged as one.
+fn check_is_one_job(folder: &Path) -> Result<()> {
+    let found = jobs_below(folder).unwrap_or_default();
+    let is_below = |one: &&Found| matches!(one.sign, Sign::JobToml) && !one.path.as_os_str().is_empty();
+    let below: Vec<String> =
+        found.iter().filter(is_below).map(|one| format!("`{}`", terminal::inert(&shown(&one.path)))).collect();
+    if below.is_empty() {
+        return Ok(());
+    }
+    let named = below.iter().take(NAMED).cloned().collect::<Vec<_>>().join(", ");
+    let more = below.len().saturating_sub(NAMED);
+    let more = if more > 0 { format!(" and {more} more") } else { String::new() };
+    bail!(
+        "`{0}` has no job.toml and jobs below it: {named}{more}; give one of them, or show all with `grainfall jobs {0}`",
+        folder.display()
+    );
 }
 
 /// Reads and judges.

@@ -9,7 +9,7 @@ use grainfall_record::FrameError;
 #[non_exhaustive]
 pub enum IngestError {
     /// The folder or the file asked for cannot be opened.
-    #[error("cannot read `{}`: {source}; give the path of a folder with logger exports", path.display())]
+    #[error("cannot read `{}`: {source}; give the path of a logger export, or of a folder with some", path.display())]
     Unreadable {
         /// The folder or file.
         path: PathBuf,
@@ -39,7 +39,7 @@ mod tests {
         let gone = std::io::Error::new(std::io::ErrorKind::NotFound, "no such file");
         assert_eq!(
             IngestError::Unreadable { path: "jobs/a".into(), source: gone }.to_string(),
-            "cannot read `jobs/a`: no such file; give the path of a folder with logger exports"
+            "cannot read `jobs/a`: no such file; give the path of a logger export, or of a folder with some"
         );
         assert_eq!(
             IngestError::Empty { path: "jobs/a".into() }.to_string(),

@@ -10,7 +10,7 @@ use chrono_tz::Tz;
 use grainfall_ingest::Reading;
 use grainfall_job::JOB_TOML;
 use grainfall_keep::Store;
-use grainfall_record::{LoggerRead, Quantity};
+use grainfall_record::{LoggerRead, Outcome as InputOutcome, Quantity};
 
 use crate::args::StartArgs;
 use crate::exit_code::Outcome;
@@ -30,6 +30,11 @@ pub fn run(args: &StartArgs) -> Result<Outcome> {
     let progress = Progress::start("reading exports");
     let (job, _, reading) = folder::read(&args.folder, &Store::none(), &progress)?;
     drop(progress);
+    for input in &reading.ledger.inputs {
+        if let InputOutcome::Refused { reason, remedy } = &input.outcome {
+            terminal::note(&terminal::inert(&format!("{}: not read: {reason}; to do: {remedy}", input.path)));
+        }
+    }
     let text = job_toml(&reading, job.zone.tz, &folder::folder_name(&args.folder));
     if args.print {
         terminal::print_data(text.trim_end())?;

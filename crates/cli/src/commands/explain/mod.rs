@@ -21,6 +21,11 @@ pub fn run(args: &ExplainArgs) -> Result<Outcome> {
     let mut read = Vec::new();
     let mut unread = Vec::new();
     for file in &args.files {
+        if file.is_dir() {
+            let folder = file.display();
+            unread.push(format!("`{folder}` is a folder; give its files, or run `grainfall check {folder}`"));
+            continue;
+        }
         match grainfall_ingest::read_file(file, &name(file, args.job.as_deref()), &hints) {
             Ok(reading) => read.push(reading.ledger),
             // The others are still worth explaining.

@@ -108,9 +108,14 @@ fn changes(change: &Change) -> Vec<String> {
     add("removed", &change.removed, ", ");
     add("not read:", &change.not_read, " | ");
     add("verdict:", &change.verdicts.iter().map(flip).collect::<Vec<_>>(), ", ");
-    add("new finding:", &change.new_findings, " | ");
-    add("no longer found:", &change.ended_findings, " | ");
+    add("new finding:", &in_line(&change.new_findings), " | ");
+    add("no longer found:", &in_line(&change.ended_findings), " | ");
     parts
+}
+
+/// Sentences as parts of a line.
+fn in_line(sentences: &[String]) -> Vec<String> {
+    sentences.iter().map(|text| text.trim_end_matches('.').to_owned()).collect()
 }
 
 fn flip(flip: &Flip) -> String {
@@ -136,7 +141,7 @@ mod tests {
             added: (1..=6).map(|n| format!("{n}.csv")).collect(),
             not_read: vec!["odd\nname.csv: no times".to_owned()],
             verdicts: vec![flip("point K1", Some("not met"), Some("met")), flip("point K2", None, Some("not met"))],
-            new_findings: vec!["D2 stopped \u{1b}[2J".to_owned()],
+            new_findings: vec!["D2 stopped \u{1b}[2J.".to_owned()],
             ..Change::default()
         };
         let event = Event::Report {
