@@ -341,6 +341,54 @@ fn a_job_on_which_another_run_is_at_work_holds_up_no_other() {
 }
 
 #[test]
+fn two_watches_and_reports_at_once_leave_one_whole_report() {
+    let (job, first) = watched_job();
+    let second = start(&["--poll", "0.3"], job.path());
+    let mut both = [first, second];
+    both[1].next("watching", "");
+    for day in 3..7 {
+        fs::write(job.path().join(format!("b{day}.csv")), log("S1", day)).unwrap();
+        let output = report(job.path());
+        assert_eq!(output.status.code(), Some(0), "{}", String::from_utf8_lossy(&output.stderr));
+    }
+    // Whoever made the last one: both come to rest, and do not make it for each other again and again.
+    for watch in &mut both {
+        while let Some(event) = watch.next_within(Duration::from_secs(5)) {
+            assert_eq!(event["event"], "report", "{event}");
+        }
+    }
+    is_whole(job.path());
+    let manifest: Value = serde_json::from_slice(&fs::read(job.path().join("report/manifest.json")).unwrap()).unwrap();
+    assert_eq!(manifest["inputs"].as_array().unwrap().len(), 5);
+    for watch in both {
+        assert!(watch.told_reports().len() <= 5, "{:?}", watch.told_reports());
+        stop(watch, "INT");
+    }
+}
+
+#[test]
+fn a_job_folder_that_gets_another_name() {
+    let root = tempfile::tempdir().unwrap();
+    let at = |path: &str| root.path().join(path);
+    fs::create_dir(at("larch")).unwrap();
+    fs::write(at("larch/job.toml"), "[job]\ntime_zone = \"UTC\"\n").unwrap();
+    fs::write(at("larch/a.csv"), log("S1", 2)).unwrap();
+    let mut watch = start(&[], root.path());
+    watch.next("watching", "larch");
+    watch.next("report", "larch");
+    fs::rename(at("larch"), at("oak")).unwrap();
+    watch.next("gone", "larch");
+    watch.next("watching", "oak");
+    // The report names the folder where the job has no title: it is made again, and no file is new in it.
+    assert_eq!(watch.next("report", "oak")["added"], serde_json::json!([]));
+    is_whole(&at("oak"));
+    fs::write(at("oak/b.csv"), log("S1", 3)).unwrap();
+    assert_eq!(watch.next("report", "oak")["added"], serde_json::json!(["b.csv"]));
+    assert!(!at("larch").exists());
+    stop(watch, "INT");
+}
+
+#[test]
 fn a_job_that_may_not_be_read_or_written_is_told_and_keeps_its_report() {
     let Some(nobody) = as_nobody(Path::new(env!("CARGO_BIN_EXE_grainfall"))) else { return };
     let root = tempfile::tempdir().unwrap();
