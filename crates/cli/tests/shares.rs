@@ -22,12 +22,12 @@ struct Share {
 impl Share {
     /// `None` with a message where none can be mounted.
     #[allow(clippy::print_stderr)] // A skipped test says so.
-    fn new() -> Option<Self> {
+    fn new(options: &[&str]) -> Option<Self> {
         let share = Self { root: tempfile::tempdir().unwrap() };
         for side in [share.far(), share.near()] {
             fs::create_dir(side).unwrap();
         }
-        let mounted = Command::new("bindfs").arg(share.far()).arg(share.near()).output();
+        let mounted = Command::new("bindfs").args(options).arg(share.far()).arg(share.near()).output();
         if mounted.is_ok_and(|output| output.status.success()) {
             return Some(share);
         }
@@ -87,7 +87,7 @@ fn reader_of(path: &Path) -> fs::File {
 
 #[test]
 fn what_others_put_into_a_share_is_found_and_a_page_that_is_open_holds_nothing_up() {
-    let Some(share) = Share::new() else { return };
+    let Some(share) = Share::new(&[]) else { return };
     share.put("a.csv", 2);
     fs::write(share.far().join("larch/job.toml"), "[job]\ntime_zone = \"UTC\"\n").unwrap();
     let program = Path::new(env!("CARGO_BIN_EXE_grainfall"));
@@ -116,7 +116,7 @@ fn what_others_put_into_a_share_is_found_and_a_page_that_is_open_holds_nothing_u
 
 #[test]
 fn samples_that_are_being_read_do_not_stop_the_list_of_jobs() {
-    let Some(share) = Share::new() else { return };
+    let Some(share) = Share::new(&[]) else { return };
     share.put("a.csv", 2);
     let list = || {
         let output = share.run(&["jobs", "."]);
@@ -137,4 +137,17 @@ fn samples_that_are_being_read_do_not_stop_the_list_of_jobs() {
     drop((first, second));
     assert_eq!(list(), shown);
     assert_eq!(names(&samples), ["job=elm"]);
+}
+
+#[test]
+fn a_file_system_that_lets_no_rights_be_set_holds_reports() {
+    let Some(share) = Share::new(&["--chmod-deny"]) else { return };
+    share.put("a.csv", 2);
+    for units in ["us", "si"] {
+        let output = share.run(&["report", "--units", units, "larch"]);
+        assert_eq!(output.status.code(), Some(0), "{}", String::from_utf8_lossy(&output.stderr));
+    }
+    assert_eq!(share.run(&["jobs", "--reports", "."]).status.code(), Some(3));
+    assert_eq!(share.run(&["verify", "larch"]).status.code(), Some(0));
+    assert_eq!(names(&share.far().join("larch")), ["a.csv", "report"]);
 }

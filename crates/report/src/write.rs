@@ -72,10 +72,13 @@ fn fresh(report_dir: &Path) -> Result<tempfile::TempDir, Error> {
         return Err(Error::ReportLink { path: report_dir.display().to_string() });
     }
     let parent = parent(report_dir);
-    tempfile::Builder::new()
-        .prefix(NEW)
-        .tempdir_in(parent)
-        .map_err(|source| failed(parent, "make a folder for the report", source))
+    let mut builder = tempfile::Builder::new();
+    builder.prefix(NEW);
+    // Temporary folders are made for their owner alone; a report is a folder like any other that the person makes, under
+    // their own mask. Nothing is set later: not every file system lets rights be set.
+    #[cfg(unix)]
+    builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o777));
+    builder.tempdir_in(parent).map_err(|source| failed(parent, "make a folder for the report", source))
 }
 
 /// Puts right what a run that was killed left beside a report: an old report that was moved aside is put back, and what
@@ -178,7 +181,6 @@ fn carry_over(report_dir: &Path, fresh: &Path, keep: &dyn Fn(&str) -> bool) -> R
 /// Puts the finished folder in the place of the old one.
 fn swap(fresh: tempfile::TempDir, report_dir: &Path) -> Result<(), Error> {
     let parent = parent(report_dir);
-    set_open_to_read(fresh.path())?;
     let aside = match fs::symlink_metadata(report_dir) {
         Err(_) => None,
         Ok(old) if old.is_dir() && exchange(fresh.path(), report_dir).is_ok() => {
@@ -268,19 +270,6 @@ fn sync(folder: &Path) -> Result<(), Error> {
         let opened = File::open(folder).map_err(|source| failed(folder, "open", source))?;
         opened.sync_all().map_err(|source| failed(folder, "put on disk", source))?;
     }
-    Ok(())
-}
-
-/// Temporary folders are made for their owner alone; a report is for everyone who may read the job's folder.
-#[cfg(unix)]
-fn set_open_to_read(folder: &Path) -> Result<(), Error> {
-    use std::os::unix::fs::PermissionsExt;
-    fs::set_permissions(folder, fs::Permissions::from_mode(0o755))
-        .map_err(|source| failed(folder, "set the permissions of", source))
-}
-
-#[cfg(not(unix))]
-fn set_open_to_read(_folder: &Path) -> Result<(), Error> {
     Ok(())
 }
 
