@@ -162,6 +162,35 @@ fn a_second_run_waits_and_clears_what_a_killed_one_left() {
     assert!(jobs.written() == first, "nothing is left of the killed ones");
 }
 
+/// A limit on the size of files, by `prlimit` (Debian package `util-linux`), stands for a disk that is full.
+#[test]
+#[allow(clippy::print_stderr)] // A skipped test says so.
+fn a_list_that_cannot_be_written_leaves_list_and_page_as_they_were() {
+    let jobs = Jobs::new(&[("a", "met"), ("b", "not-met")]);
+    jobs.run(&[]);
+    let both = || ["jobs.json", "jobs.html"].map(|name| fs::read(jobs.path("report").join(name)).unwrap());
+    let before = both();
+    let log = jobs.path("a/a.csv");
+    fs::write(&log, format!("{}\n", fs::read_to_string(&log).unwrap())).unwrap();
+    // The list has room, the page has not.
+    let limit = format!("--fsize={}", u64::midpoint(before[0].len() as u64, before[1].len() as u64));
+    assert!(before[0].len() < before[1].len());
+    let limited = Command::new("prlimit")
+        .args([&limit, env!("CARGO_BIN_EXE_grainfall"), "jobs", "--as-of", "2025-10-05 12:00"])
+        .arg(jobs.path(""))
+        .output();
+    let Ok(output) = limited else {
+        eprintln!("skipped: no limit can be set here (needs prlimit)");
+        return;
+    };
+    let said = String::from_utf8_lossy(&output.stderr).into_owned();
+    assert_eq!(output.status.code(), Some(2), "{said}");
+    assert!(said.contains("jobs.html` was not written: File too large") && !said.contains(".jobs-new-"), "{said}");
+    assert!(both() == before);
+    let names = fs::read_dir(jobs.path("report")).unwrap().map(|entry| entry.unwrap().file_name());
+    assert_eq!(names.filter(|name| name.as_encoded_bytes().starts_with(b".")).count(), 0);
+}
+
 #[test]
 fn a_folder_that_is_itself_the_job_takes_its_turn_once() {
     let jobs = Jobs::new(&[("", "met")]);

@@ -6,7 +6,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
-use std::io::Write as _;
+use std::io::{self, Write as _};
 use std::num::NonZeroUsize;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::{Path, PathBuf};
@@ -20,6 +20,7 @@ use grainfall_report::jobs::{self, Job, JobOutcome, Jobs};
 use grainfall_report::manifest::{MANIFEST, sha256};
 use grainfall_report::{Outputs, UnitSystem, Workbook, remove_outputs, remove_unfinished, write_outputs};
 use serde::{Deserialize, Serialize};
+use tempfile::NamedTempFile;
 
 use crate::args::JobsArgs;
 use crate::commands::check;
@@ -81,8 +82,7 @@ pub fn run(args: &JobsArgs) -> Result<Outcome> {
     run.remove_gone(&found)?;
     let jobs = Jobs::new(folder::folder_name(&args.folder), jobs);
     let list = jobs::json(&jobs)?;
-    replace(&target.join("jobs.json"), &list)?;
-    replace(&target.join("jobs.html"), jobs::page::page(&jobs)?.as_bytes())?;
+    replace(&target, &[("jobs.json", &list), ("jobs.html", jobs::page::page(&jobs)?.as_bytes())])?;
     if args.json {
         terminal::print_bytes(&list)?;
     } else {
@@ -246,23 +246,29 @@ fn kept(place: &Path) -> Option<Kept> {
     (kept.schema == KEPT_SCHEMA).then_some(kept)
 }
 
-/// A whole file in the place of an earlier one.
-fn replace(path: &Path, bytes: &[u8]) -> Result<()> {
-    let parent = path.parent().unwrap_or(Path::new("."));
-    let write = || -> Result<()> {
-        fs::create_dir_all(parent)?;
+/// Whole files in the place of earlier ones: none before all are on disk.
+fn replace(folder: &Path, files: &[(&str, &[u8])]) -> Result<()> {
+    let write = |bytes: &[u8]| -> io::Result<NamedTempFile> {
         let mut builder = tempfile::Builder::new();
         builder.prefix(UNFINISHED);
         // For everyone who may read the folder, like a report; the person's own mask is kept.
         #[cfg(unix)]
         builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o644));
-        let mut file = builder.tempfile_in(parent)?;
-        file.write_all(bytes)?;
+        let mut file = builder.tempfile_in(folder)?;
+        // Written to the file itself, whose faults do not name it: its name is drawn anew each time.
+        file.as_file_mut().write_all(bytes)?;
         file.as_file().sync_all()?;
-        file.persist(path)?;
-        Ok(())
+        Ok(file)
     };
-    write().with_context(|| format!("`{}` was not written", path.display()))
+    let about = |name: &str| format!("`{}` was not written", folder.join(name).display());
+    let mut written = Vec::new();
+    for (name, bytes) in files {
+        written.push((name, write(bytes).with_context(|| about(name))?));
+    }
+    for (name, file) in written {
+        file.persist(folder.join(name)).map_err(|fault| fault.error).with_context(|| about(name))?;
+    }
+    Ok(())
 }
 
 /// Bytes of a path with all but letters, digits and `plain` percent-encoded (RFC 3986, section 2.1).
