@@ -26,13 +26,13 @@ fn answers_are_as_right_as_they_must_be() {
     }
 }
 
-/// Thresholds chosen on some scenarios must be shown to hold on those set aside, each time they change.
+/// Numbers chosen on some scenarios must be shown to hold on those set aside, each time they change.
 #[test]
 fn the_recorded_table_is_of_the_present_thresholds() {
     assert_eq!(
         recorded_thresholds().unwrap(),
         thresholds().unwrap(),
-        "thresholds changed: run `cargo run --release -p grainfall-tests --bin ground-truth -- --record` and read what \
+        "rules or thresholds changed: run `cargo run --release -p grainfall-tests --bin ground-truth -- --record` and read what \
          became of the scenarios set aside in tests/ground-truth.txt"
     );
 }
