@@ -4,7 +4,10 @@
 //! Only loggers of one chamber and its units are compared: what happens there reaches them within minutes, while other
 //! airs follow hours later. Day by day: a clock may have been off, or set right, in the middle of a job.
 
+use std::hash::{Hash, Hasher};
+
 use chrono::{DateTime, TimeDelta, Utc};
+use comemo::memoize;
 use rayon::prelude::*;
 
 use super::known::Fault;
@@ -133,6 +136,23 @@ struct Changes {
     gpp: Vec<Option<f64>>,
 }
 
+impl Hash for Changes {
+    fn hash<H: Hasher>(&self, state: &mut H) {
+        for values in [&self.temp, &self.gpp] {
+            values.len().hash(state);
+            values.iter().for_each(|value| value.map(f64::to_bits).hash(state));
+        }
+    }
+}
+
+/// The stretches of a grid that are looked at by themselves, in cells.
+#[derive(Hash)]
+struct Stretches {
+    count: usize,
+    window: usize,
+    step: usize,
+}
+
 /// The stretches in which the second clock differs from the first.
 fn of_pair(first: &AirTrack, second: &AirTrack) -> Vec<Offset> {
     let interval = |track: &AirTrack| track.interval_s.map(|s| i64::from(s) * 1_000_000);
@@ -151,9 +171,7 @@ fn of_pair(first: &AirTrack, second: &AirTrack) -> Vec<Offset> {
     let (a, b) = (changes(first, (from, grid), count, over), changes(second, (from, grid), count, over));
     let (window, step, most) = (cells(OFFSET_WINDOW), cells(OFFSET_STEP).max(1), cells(LARGEST_OFFSET));
     let least = (micros_of(LEAST_OFFSET) / grid).max(2);
-    let starts: Vec<usize> = (0..).step_by(step).take_while(|start| start + window <= count).collect();
-    let found: Vec<(usize, Option<i64>)> =
-        starts.into_par_iter().map(|start| (start, lag(&a, &b, start..start + window, most, least))).collect();
+    let found = lags(&a, &b, &Stretches { count, window, step }, most, least);
     let at = |cell: usize| from + grid * i64::try_from(cell).unwrap_or(0);
     // Stretches in a row that agree to one cell; one alone is believed only where there is room for no other.
     let mut out: Vec<(Offset, usize)> = Vec::new();
@@ -181,6 +199,15 @@ fn changes(track: &AirTrack, (from, grid): (i64, i64), count: usize, over: usize
         values.windows(1 + over).map(|span| Some(span[over]? - span[0]?)).collect::<Vec<Option<f64>>>()
     };
     Changes { temp: of(&track.air_temp_c), gpp: of(&track.gpp) }
+}
+
+/// The first cell of every stretch with the lag in it. Remembered, for most logs of a job that is looked at again are the
+/// same as before.
+#[memoize]
+fn lags(a: &Changes, b: &Changes, stretches: &Stretches, most: usize, least: i64) -> Vec<(usize, Option<i64>)> {
+    let Stretches { count, window, step } = *stretches;
+    let starts: Vec<usize> = (0..).step_by(step).take_while(|start| start + window <= count).collect();
+    starts.into_par_iter().map(|start| (start, lag(a, b, start..start + window, most, least))).collect()
 }
 
 /// The lag, in cells, by which the second log's changes follow the first's within a stretch of the first; `None` where
@@ -256,6 +283,7 @@ fn correlation(
 
 #[cfg(test)]
 mod tests {
+    use super::{Changes, Stretches, lags};
     use crate::air::testing::{at, in_a, job, series};
     use crate::evidence::FindingKind;
     use crate::testing::{evidence, of_kind};
@@ -310,6 +338,28 @@ mod tests {
         assert_eq!(found.len(), 1, "{found:?}");
         assert_eq!(found[0].0, "W2");
         assert!(found[0].1.contains("60 min ahead of"), "{found:?}");
+    }
+
+    /// An irregular series, seen so many cells late.
+    fn late(cells: usize) -> Changes {
+        let series = |times: f64| (0..200).map(|i| Some((((i + 40 - cells) as f64).powi(2) * times).sin())).collect();
+        Changes { temp: series(0.013), gpp: series(0.017) }
+    }
+
+    #[test]
+    fn what_is_remembered_is_of_the_very_logs_asked_for() {
+        let stretches = Stretches { count: 200, window: 100, step: 50 };
+        let lags_of = |a: &Changes, b: &Changes| {
+            lags(a, b, &stretches, 20, 2).into_iter().map(|(_, lag)| lag).collect::<Vec<_>>()
+        };
+        let none = [None, None, None];
+        for _ in 0..2 {
+            assert_eq!(lags_of(&late(0), &late(0)), none);
+            assert_eq!(lags_of(&late(0), &late(7)), [Some(7), Some(7), Some(7)]);
+            assert_eq!(lags_of(&late(3), &late(0)), [Some(-3), Some(-3), Some(-3)]);
+            let unlike = Changes { gpp: late(30).gpp, ..late(7) };
+            assert_eq!(lags_of(&late(0), &unlike), none);
+        }
     }
 
     #[test]

@@ -193,8 +193,8 @@ impl Run<'_> {
             let _turn = (folder != self.args.folder.join("")).then(|| turn::wait(folder)).transpose()?;
             let outputs = report::outputs(&judged, units, Workbook::None, &Store::none(), &quiet)?;
             write_outputs(&folder.join(REPORT), &outputs)?;
-            grainfall_report::pdf::forget_earlier();
         }
+        grainfall_report::pdf::forget_earlier();
         let line = JobLine::of(&judged.analysis.evidence, check::refused_inputs(&judged) as u64);
         let outputs = set_files(&judged, &line, made_from, units)?;
         // A report of the very folder in which the set lies keeps its files, but no empty folders.
