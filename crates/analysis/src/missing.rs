@@ -4,6 +4,7 @@ use grainfall_job::{Job, PressureSource, Purpose};
 use grainfall_record::{Ledger, Outcome};
 
 use crate::evidence::{GoalVerdict, LoggerFacts, Missing, PointEvidence, PressureBasis, TrackPlace, UnitAir};
+use crate::material::goal;
 
 /// Everything missing, in the order a person would fill it in.
 pub(crate) fn list(
@@ -72,10 +73,10 @@ pub(crate) fn list(
     }
     for point in points.iter().filter(|point| !point.reference && point.ended.is_none()) {
         if point.goal.is_none() {
-            add(
-                format!("{} has no goal and no dry standard", point.id),
-                format!("job.toml, [[point]] id = \"{}\": goal = ... or dry_standard = ...", point.id),
-            );
+            if let Some(written) = job.points.iter().find(|written| written.id == point.id) {
+                let (why, to_add) = goal::why_none(job, written);
+                add(format!("{}: {why}", point.id), to_add);
+            }
         } else if point.verdict == GoalVerdict::NotShown {
             add(
                 format!("{} has no reading that decides on its goal: {}", point.id, point.why),

@@ -1,6 +1,6 @@
 //! The goal of a point: its own, else its material's, else common practice from the dry standard.
 
-use grainfall_job::{GoalValue, Job, Point, Scale};
+use grainfall_job::{DryStandard, GoalValue, Job, Point, Scale};
 
 use crate::evidence::{DryStandardEvidence, GoalBasis, GoalEvidence};
 use crate::rules::{RELATIVE_OVER_DRY_STANDARD, WOOD_ABOVE_DRY_STANDARD, WOOD_GOAL_CAP};
@@ -40,6 +40,29 @@ pub(crate) fn of_point(job: &Job, point: &Point, dry_standard: Option<&DryStanda
         basis: GoalBasis::CommonPractice,
         text: format!("at most {} {}: {rule} (common practice, no source)", number(value, 2), scale.unit()),
     })
+}
+
+/// Why a point has no goal, and the line that gives it one.
+pub(crate) fn why_none(job: &Job, point: &Point) -> (String, String) {
+    let scale = scale(job, point);
+    let (of_point, word) = (format!("job.toml, [[point]] id = \"{}\"", point.id), scale.word());
+    if common_practice(scale, 0.0).is_none() {
+        let why = format!("no goal is written, and on the scale {word} none follows from a dry standard");
+        return (why, format!("{of_point}: goal = ..."));
+    }
+    match &point.dry_standard {
+        Some(DryStandard::ReferencePoints(points)) => (
+            format!(
+                "no goal is written and its dry standard is not known: no reading of {} on its scale",
+                points.join(", ")
+            ),
+            format!("readings.csv: time, {}, value, {word}", points.join(" or ")),
+        ),
+        _ => (
+            "no goal is written and no dry standard is known".to_owned(),
+            format!("{of_point}: goal = ... or dry_standard = ..."),
+        ),
+    }
 }
 
 /// The default goal from a dry standard; `None` for scales without one.

@@ -224,7 +224,7 @@ fn why(
         return format!("left the record on {}: {}; not counted as met", moment(at, zone), ended.reason);
     }
     let Some(goal) = goal else {
-        return "no goal is written and no dry standard is known, so the record cannot tell".to_owned();
+        return format!("{}, so the record cannot tell", goal::why_none(context.job, point).0);
     };
     let Some(last) = last else {
         return match asides.iter().flatten().find(|aside| **aside != Aside::NoReading) {
