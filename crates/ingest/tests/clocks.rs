@@ -29,6 +29,34 @@ fn dates_that_fit_both_orders_need_a_word() {
 }
 
 #[test]
+fn two_digits_of_a_year_first_are_told_by_days_that_follow_each_other() {
+    for mark in ['/', '.'] {
+        let date = |day: u32| format!("25{mark}03{mark}{day}");
+        let text = |days: &[u32]| -> String {
+            let rows = days.iter().map(|day| format!("{} 15:00,70\n", date(*day)));
+            format!("Time,Temp F\n{}", rows.collect::<String>())
+        };
+        let reading = read(&text(&[18, 19, 20]));
+        assert_eq!(times(&reading, "log")[2], "2025-03-20T15:00:00Z");
+        assert_decision(
+            &reading,
+            "date order",
+            "year first",
+            "from one date to the next the days add up to 2 this way and to 731 or more any other way",
+            Certainty::Settled,
+        );
+        // One day alone may be either: the common order, as a guess.
+        let one = read(&text(&[18]));
+        let found = decision(&one, "date order");
+        assert_eq!(found.certainty, Certainty::Guess, "{found:?}");
+        assert!(found.reason.contains("but two digits of a year first"), "{found:?}");
+        let usual = read(&format!("Time,Temp F\n18{mark}03{mark}25 15:00,70\n19{mark}03{mark}25 15:00,70\n"));
+        assert_eq!(times(&usual, "log")[1], "2025-03-19T15:00:00Z");
+        assert_eq!(decision(&usual, "date order").certainty, Certainty::Settled);
+    }
+}
+
+#[test]
 fn dates_settle_themselves() {
     let over_twelve = read("Time,Temp F\n12/04/2024 23:50,70\n13/04/2024 00:00,71\n");
     assert_eq!(times(&over_twelve, "log")[0], "2024-04-12T23:50:00Z");

@@ -383,6 +383,16 @@ fn german_names_and_decimal_commas() {
 }
 
 #[test]
+fn commas_before_three_digits_are_decimal_where_thousands_are_impossible() {
+    let reading = read("Time;Temp (°C);RH (%)\n2024-01-01 00:00;22,313;66,411\n2024-01-01 00:10;22,298;66,502\n");
+    assert_column(&reading, "log", Quantity::AirTemp, &[Some(22.313), Some(22.298)]);
+    assert_column(&reading, "log", Quantity::RelativeHumidity, &[Some(66.411), Some(66.502)]);
+    // A pressure that both marks make possible stays as grouped digits are written.
+    let grouped = read("Time;Station pressure (Pa)\n2024-01-01 00:00;101,325\n2024-01-01 00:10;101,310\n");
+    assert_column(&grouped, "log", Quantity::Pressure, &[Some(101_325.0), Some(101_310.0)]);
+}
+
+#[test]
 fn rows_newest_first_and_out_of_order_are_sorted() {
     let reading = read("Time,RH\n2024-01-01 00:20,42\n2024-01-01 00:10,41\n2024-01-01 00:00,40\n");
     assert_column(&reading, "log", Quantity::RelativeHumidity, &[Some(40.0), Some(41.0), Some(42.0)]);

@@ -138,7 +138,39 @@ fn temperatures_no_building_has_in_one_unit() {
         "`temp` in its name; no unit is given; its values lie around 71.5 (68.2 to 71.5), which no building's air has in degC"
     );
     let reading = read("Time,Temp\n2024-01-01 00:00,38\n2024-01-01 00:10,41\n2024-01-01 00:20,42\n");
-    assert_eq!(value(&reading, "Temp"), ("air temperature, degF".into(), Certainty::Guess));
+    // A room that is heated to dry, or one that is not heated at all.
+    assert_eq!(value(&reading, "Temp"), settled("not read"));
+    let reason = &decision(&reading, "column Temp").reason;
+    assert!(reason.contains("a heated room in degC or a cold one in degF; its unit cannot be told"), "{reason}");
+}
+
+/// Rows around 22 degC, in one unit to the twelfth and in the other from there.
+fn changed(name: &str, first: impl Fn(f64) -> f64, then: impl Fn(f64) -> f64) -> Reading {
+    let mut text = format!("Time,{name},RH (%)\n");
+    for i in 0..30_u32 {
+        let celsius = 22.0 + 0.3 * f64::from(i % 5);
+        let shown = if i < 12 { first(celsius) } else { then(celsius) };
+        writeln!(text, "2024-01-01 00:{:02},{shown:.1},50", 2 * i).unwrap();
+    }
+    read(&text)
+}
+
+#[test]
+fn a_log_that_changes_its_unit_is_not_read_as_one() {
+    for (name, reading) in [
+        ("Temp", changed("Temp", to_f, |t| t)),
+        ("Temp (°F)", changed("Temp (°F)", to_f, |t| t)),
+        ("Temp (°C)", changed("Temp (°C)", |t| t, to_f)),
+    ] {
+        assert_eq!(value(&reading, name), settled("not read"));
+        let reason = &decision(&reading, &format!("column {name}")).reason;
+        assert!(reason.contains("the log changes its unit; cut the export in two"), "{reason}");
+    }
+    let same = changed("Temp (°C)", |t| t, |t| t);
+    assert_eq!(value(&same, "Temp (°C)"), settled("air temperature, degC"));
+    // A door to the frost: no room and its own air in the other unit.
+    let cold = changed("Temp (°C)", |t| t, |t| t - 30.0);
+    assert_eq!(value(&cold, "Temp (°C)"), settled("air temperature, degC"));
 }
 
 #[test]

@@ -16,7 +16,8 @@ pub(super) type LeftOut = Vec<(String, String)>;
 
 /// Weighs every label. Columns that cannot be what they are called are taken out.
 pub(super) fn weigh(candidates: &mut Vec<Candidate>, profiles: &Profiles, notes: &mut Notes) -> LeftOut {
-    let left_out = impossible(candidates, profiles);
+    let mut left_out = impossible(candidates, profiles);
+    left_out.extend(two_units(candidates, profiles));
     candidates.retain(|candidate| !left_out.iter().any(|(name, _)| *name == candidate.name));
     for candidate in candidates.iter_mut() {
         share_of_one(candidate, profiles);
@@ -51,6 +52,66 @@ fn impossible(candidates: &[Candidate], profiles: &Profiles) -> LeftOut {
             })
         })
         .collect()
+}
+
+/// Temperatures that step from one unit to the other within a log, as a logger that was set anew does.
+fn two_units(candidates: &[Candidate], profiles: &Profiles) -> LeftOut {
+    let open = candidates.iter().filter(|c| {
+        matches!(c.quantity, Quantity::AirTemp | Quantity::DewPoint | Quantity::WetBulb | Quantity::SurfaceTemp)
+            && is_open(c)
+    });
+    open.filter_map(|candidate| {
+        let step = unit_step(&profiles.columns[candidate.index].values)?;
+        let (from, to) = if step.before > step.after { ("degF", "degC") } else { ("degC", "degF") };
+        let reason = format!(
+            "{}, but its values step from {:.1} to {:.1} and stay there, as the same air does from {from} to {to}: the log \
+             changes its unit; cut the export in two where it steps, and give each part its unit",
+            candidate.reason, step.before, step.after
+        );
+        Some((candidate.name.clone(), reason))
+    })
+    .collect()
+}
+
+/// The two values between which a column steps from one unit of temperature to the other.
+#[derive(Debug, PartialEq)]
+struct UnitStep {
+    before: f64,
+    after: f64,
+}
+
+/// Values that a side of a step needs.
+const SIDE: usize = 5;
+/// How far the air itself may go between two samples, or a side's middle from the other's, degF. Project convention.
+const NEAR_F: (f64, f64) = (4.0, 12.0);
+
+/// Air of a building, degC: below, a step to frost is likelier than one to another unit. Project convention.
+const INDOORS_C: std::ops::RangeInclusive<f64> = 5.0..=45.0;
+
+/// The step of a column that lies on one side of it before and on the other after, where both sides are the same air
+/// read in the two units.
+fn unit_step(values: &[Option<f64>]) -> Option<UnitStep> {
+    let values: Vec<f64> = values.iter().copied().flatten().collect();
+    let in_f = |celsius: f64| celsius.mul_add(1.8, 32.0);
+    // The widest step is the only one that can part all values.
+    let wide = |at: &usize| (values[*at] - values[*at - 1]).abs();
+    let at = (1..values.len()).max_by(|a, b| wide(a).total_cmp(&wide(b)))?;
+    let (before, after) = values.split_at(at);
+    if before.len() < SIDE || after.len() < SIDE {
+        return None;
+    }
+    let (last, first) = (values[at - 1], values[at]);
+    let (low, high) = if last < first { (before, after) } else { (after, before) };
+    let parted = low.iter().copied().reduce(f64::max)? < high.iter().copied().reduce(f64::min)?;
+    let middle = |side: &[f64]| {
+        let mut sorted = side.to_vec();
+        sorted.sort_by(f64::total_cmp);
+        quantile(&sorted, 0.5)
+    };
+    let (low, high) = (middle(low)?, middle(high)?);
+    let same_step = (in_f(last.min(first)) - last.max(first)).abs() <= NEAR_F.0;
+    let same_air = (in_f(low) - high).abs() <= NEAR_F.1;
+    (parted && same_step && same_air && INDOORS_C.contains(&low)).then_some(UnitStep { before: last, after: first })
 }
 
 /// `RH (%)` over shares of 1, as spreadsheets store cells shown in percent.

@@ -2,8 +2,11 @@
 
 use std::collections::BTreeMap;
 
+use grainfall_record::Quantity;
 use rayon::prelude::*;
 
+use super::heading::Heading;
+use crate::limits::limits;
 use crate::number::{Mark, Marks, Number, marked, number};
 use crate::table::layout::Kind;
 use crate::table::{Delimiter, Layout, Table};
@@ -77,6 +80,7 @@ impl Profiles {
             std::cmp::Ordering::Less => Some(Mark::Comma),
             std::cmp::Ordering::Equal => all.mark(),
         };
+        let whole = whole.or_else(|| mark_by_limits(layout, &marks, &picked, rows.len()));
         let columns = marks
             .par_iter()
             .enumerate()
@@ -86,6 +90,32 @@ impl Profiles {
             })
             .collect();
         Self { columns, rows: rows.len(), sample: rows, mark: whole }
+    }
+}
+
+/// The mark of a file whose numbers have a comma before three digits each: where temperature or humidity would lie
+/// outside all limits with thousands, it is a decimal mark.
+fn mark_by_limits(layout: &Layout, marks: &[Marks], picked: &Table<'_>, rows: usize) -> Option<Mark> {
+    (0..layout.names.len()).filter(|column| layout.named && marks[*column].either > 0).find_map(|column| {
+        let heading = Heading::read(&layout.names[column], &layout.aliases[column], &layout.units[column]);
+        let most = match heading.quantity? {
+            // As kelvin the highest of all units of temperature.
+            Quantity::AirTemp | Quantity::DewPoint | Quantity::WetBulb => 430.0,
+            Quantity::RelativeHumidity => limits(Quantity::RelativeHumidity).1,
+            _ => return None,
+        };
+        let all_within = |mark: Mark| {
+            (0..rows).filter_map(|row| plain_number(picked.cell(row, column), mark)).all(|value| value.abs() <= most)
+        };
+        (!all_within(Mark::Point) && all_within(Mark::Comma)).then_some(Mark::Comma)
+    })
+}
+
+/// The number in a cell, whatever stands behind it.
+fn plain_number(cell: &str, mark: Mark) -> Option<f64> {
+    match number(cell, mark) {
+        Number::Value(value, _) => Some(value),
+        Number::Missing | Number::Text => None,
     }
 }
 

@@ -81,14 +81,29 @@ fn temperatures(candidates: &mut [Candidate], profiles: &Profiles, facts: &BTree
     if open.is_empty() {
         return;
     }
-    let (unit, certainty, why) = by_sibling(candidates)
-        .or_else(|| by_fact(facts))
-        .or_else(|| by_physics(candidates, profiles))
-        .or_else(|| by_range(candidates, &open, profiles))
-        .unwrap_or((Unit::Celsius, Certainty::Guess, "no unit is given and there are no values to judge by".into()));
+    let told = by_sibling(candidates).or_else(|| by_fact(facts)).or_else(|| by_physics(candidates, profiles));
+    let range = || by_range(candidates, &open, profiles);
+    let (unit, certainty, why) = match told.map_or_else(range, Ranged::Tells) {
+        Ranged::Tells(verdict) => verdict,
+        Ranged::Either(why) => {
+            open.iter().for_each(|index| candidates[*index].reason.push_str(&format!("; {why}")));
+            return;
+        }
+        Ranged::Empty => {
+            (Unit::Celsius, Certainty::Guess, "no unit is given and there are no values to judge by".into())
+        }
+    };
     for index in open {
         give(&mut candidates[index], unit, Some(certainty), &why);
     }
+}
+
+/// What the size of temperatures tells of their unit.
+enum Ranged {
+    Tells(Verdict),
+    /// Air of a building in either unit.
+    Either(String),
+    Empty,
 }
 
 /// A unit, how sure it is, and why.
@@ -256,17 +271,23 @@ fn by_ratio(candidates: &[Candidate], profiles: &Profiles) -> Option<Verdict> {
 }
 
 /// By the size of the numbers (project convention): air in a building is not above 50 degC for half of the time nor
-/// above 75 degC at any, values between 200 and 400 are kelvin, and a log that stays between 5 and 45 around 12 to 32 would, in degF, never leave frost.
-fn by_range(candidates: &[Candidate], open: &[usize], profiles: &Profiles) -> Option<Verdict> {
+/// above 75 degC at any, values between 200 and 400 are kelvin, and a log that stays between 5 and 45 around 12 to 32 would,
+/// in degF, never leave frost. Around 35 to 50 it may be a room that is heated to dry or one that is not heated at all: a
+/// wrong guess would turn one into the other.
+fn by_range(candidates: &[Candidate], open: &[usize], profiles: &Profiles) -> Ranged {
     let air: Vec<usize> = open.iter().copied().filter(|i| candidates[*i].quantity == Quantity::AirTemp).collect();
     let judged = if air.is_empty() { open } else { &air };
     let mut values: Vec<f64> = judged.iter().flat_map(|i| profiles.columns[candidates[*i].index].sorted()).collect();
     values.sort_by(f64::total_cmp);
-    let (low, middle, high) = (quantile(&values, 0.01)?, quantile(&values, 0.5)?, quantile(&values, 0.99)?);
+    let (Some(low), Some(middle), Some(high)) =
+        (quantile(&values, 0.01), quantile(&values, 0.5), quantile(&values, 0.99))
+    else {
+        return Ranged::Empty;
+    };
     let shown = format!("no unit is given; its values lie around {middle:.1} ({low:.1} to {high:.1})");
     // Whole numbers of this size may as well be tenths of a degree.
     let whole = judged.iter().all(|i| profiles.columns[candidates[*i].index].places == 0);
-    Some(if low > 200.0 && high < 400.0 {
+    Ranged::Tells(if low > 200.0 && high < 400.0 {
         let certainty = if whole { Certainty::Guess } else { Certainty::Settled };
         (Unit::Kelvin, certainty, format!("{shown}, which only in K are temperatures of air"))
     } else if middle > 50.0 || high > 75.0 {
@@ -276,7 +297,7 @@ fn by_range(candidates: &[Candidate], open: &[usize], profiles: &Profiles) -> Op
     } else if middle <= 35.0 {
         (Unit::Celsius, Certainty::Guess, format!("{shown}, likelier in degC than in degF"))
     } else {
-        (Unit::Fahrenheit, Certainty::Guess, format!("{shown}, likelier in degF than in degC"))
+        return Ranged::Either(format!("{shown}, a heated room in degC or a cold one in degF"));
     })
 }
 

@@ -77,7 +77,8 @@ pub(crate) fn decide(
         DateText::TwoAndYear { mark, .. } | DateText::Three { mark, .. } => mark,
         DateText::Known(_) => b'-',
     };
-    // Two digits of a year first is written with dashes, or with dots and slashes where nothing else fits.
+    // Two digits of a year first are written with dashes; with dots and slashes they are believed where nothing else
+    // fits, or where the days of the file or dates around it say so.
     let common = [Order::MonthFirst, Order::DayFirst];
     let all = [Order::MonthFirst, Order::DayFirst, Order::YearFirst];
     let fails = |order: Order| seen.iter().filter(|s| s.text.date(order).is_none()).count();
@@ -87,8 +88,12 @@ pub(crate) fn decide(
     let least = orders.iter().map(|order| fails(*order)).min().unwrap_or(0);
     let fit: Vec<Order> = orders.iter().copied().filter(|order| fails(*order) == least).collect();
     let text = |seen: &Seen| cut(table.cell(seen.row, source.main_column()), 40);
+    let may_be_year = three && orders.len() == 2 && fails(Order::YearFirst) <= least;
+    if may_be_year && let Some(decided) = year_first(table, layout, source, &seen, around, hinted, notes) {
+        return Ok(decided);
+    }
     if let [order] = fit[..] {
-        return one_fits(table, &seen, order, orders, hinted, notes, &text);
+        return one_fits(table, &seen, order, orders, may_be_year, hinted, notes, &text);
     }
     // Every reading that is left parses the same dates.
     let days: Vec<(Order, Vec<NaiveDate>)> =
@@ -97,22 +102,8 @@ pub(crate) fn decide(
         notes.settled("date order", "either", format!("`{}` is the same date in every order", text(first)));
         return Ok(Decided::any(fit[0]));
     }
-    let mut by_steps: Vec<(i64, usize, Order)> = days
-        .iter()
-        .map(|(order, dates)| {
-            let steps = dates.windows(2).map(|pair| (pair[1] - pair[0]).num_days().abs());
-            let single = steps.clone().filter(|days| *days <= 1).count();
-            (steps.sum(), single, *order)
-        })
-        .collect();
-    by_steps.sort_by_key(|(sum, ..)| *sum);
-    if let [(best, single, order), (next, ..), ..] = by_steps[..]
-        && best * 4 < next
-    {
-        let certainty = if single > 0 { Certainty::Settled } else { Certainty::Guess };
-        let reason =
-            format!("from one date to the next the days add up to {best} this way and to {next} or more any other way");
-        return Ok(told((order, reason, certainty), hinted, notes));
+    if let Some(verdict) = by_steps(&days) {
+        return Ok(told(verdict, hinted, notes));
     }
     let weekdays = || weekdays(table, layout, source, &seen);
     if let Some(verdict) = by_weekday(&days, &weekdays()).or_else(|| by_dates(&days, around)) {
@@ -154,6 +145,47 @@ pub(crate) fn decide(
             REMEDY.into()
         },
     })
+}
+
+/// The order in which the days follow each other, where any other way they are far apart.
+fn by_steps(days: &[(Order, Vec<NaiveDate>)]) -> Option<Verdict> {
+    let mut sums: Vec<(i64, usize, Order)> = days
+        .iter()
+        .map(|(order, dates)| {
+            let steps = dates.windows(2).map(|pair| (pair[1] - pair[0]).num_days().abs());
+            let single = steps.clone().filter(|days| *days <= 1).count();
+            (steps.sum(), single, *order)
+        })
+        .collect();
+    sums.sort_by_key(|(sum, ..)| *sum);
+    let [(best, single, order), (next, ..), ..] = sums[..] else { return None };
+    (best * 4 < next).then(|| {
+        let certainty = if single > 0 { Certainty::Settled } else { Certainty::Guess };
+        let reason =
+            format!("from one date to the next the days add up to {best} this way and to {next} or more any other way");
+        (order, reason, certainty)
+    })
+}
+
+/// Two digits of a year before slashes or dots, where the days of the file or what stands around them say so.
+fn year_first(
+    table: &Table<'_>,
+    layout: &Layout,
+    source: &Source,
+    seen: &[Seen],
+    around: Around<'_>,
+    hinted: Option<Order>,
+    notes: &mut Notes,
+) -> Option<Decided> {
+    let days: Vec<(Order, Vec<NaiveDate>)> = [Order::MonthFirst, Order::DayFirst, Order::YearFirst]
+        .into_iter()
+        .map(|order| (order, seen.iter().filter_map(|s| s.text.date(order)).collect::<Vec<_>>()))
+        .filter(|(_, dates)| !dates.is_empty())
+        .collect();
+    let verdict = by_steps(&days)
+        .or_else(|| by_weekday(&days, &weekdays(table, layout, source, seen)))
+        .or_else(|| by_dates(&days, around))?;
+    (verdict.0 == Order::YearFirst).then(|| told(verdict, hinted, notes))
 }
 
 /// Writes an order down that the file itself shows.
@@ -219,12 +251,15 @@ fn of_start(
     }
 }
 
-/// One order fails least. Dates that only fit another order must be rare, else the file mixes two.
+/// One order fails least. Dates that only fit another order must be rare, else the file mixes two. Where two digits of
+/// a year first fit too it is a guess, unless the days follow each other.
+#[allow(clippy::too_many_arguments, reason = "what is known of the dates of a file")]
 fn one_fits(
     table: &Table<'_>,
     seen: &[Seen],
     order: Order,
     orders: &[Order],
+    may_be_year: bool,
     hinted: Option<Order>,
     notes: &mut Notes,
     text: &dyn Fn(&Seen) -> String,
@@ -251,11 +286,22 @@ fn one_fits(
         });
     }
     if let Some(proof) = proof {
-        let reason = format!("`{}` in line {} fits no other order", text(proof), table.line(proof.row));
-        return Ok(told((order, reason, Certainty::Settled), hinted, notes));
+        let mut reason = format!("`{}` in line {} fits no other order", text(proof), table.line(proof.row));
+        let dates = || seen.iter().filter_map(|s| s.text.date(order));
+        let near = dates().zip(dates().skip(1)).all(|(one, next)| (next - one).num_days().abs() <= FAR_DAYS);
+        let alone = may_be_year && (dates().count() < 2 || !near);
+        if alone {
+            reason
+                .push_str(" but two digits of a year first; if they are, export the file with four digits of the year");
+        }
+        let certainty = if alone { Certainty::Guess } else { Certainty::Settled };
+        return Ok(told((order, reason, certainty), hinted, notes));
     }
     Ok(Decided::any(order))
 }
+
+/// Days from one date of a log to the next beyond which they do not confirm an order that fits.
+const FAR_DAYS: i64 = 31;
 
 /// Rows looked at together for their dates.
 const PIECE: usize = 32 * 1024;
