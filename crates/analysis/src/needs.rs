@@ -7,7 +7,7 @@ use std::collections::BTreeSet;
 
 use chrono::{DateTime, NaiveDate, Utc};
 use chrono_tz::Tz;
-use grainfall_record::DateStyle;
+use grainfall_words::{DateStyle, Words};
 use serde::{Deserialize, Serialize};
 
 use crate::evidence::{Evidence, FindingKind, GoalVerdict, KindTotals, PointEvidence, Subject, UnitEvidence};
@@ -237,12 +237,12 @@ impl JobLine {
         let last = unread.iter().map(|point| point.last_read).min()?;
         let since = last.map_or_else(
             || "not all of them were ever read".to_owned(),
-            |read| format!("the oldest reading is of {}", self.dates.full(date(read))),
+            |read| format!("the oldest reading is of {}", self.dates.full(Words::default(), date(read))),
         );
         Some(format!(
             "{} without a reading on {}: {}; {since}",
             count(unread.len(), "open point", "open points"),
-            self.dates.full(date(now)),
+            self.dates.full(Words::default(), date(now)),
             list(&unread.iter().map(|point| point.id.clone()).collect::<Vec<_>>()),
         ))
     }

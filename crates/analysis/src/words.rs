@@ -47,7 +47,7 @@ fn round_half_away(value: f64, decimals: usize) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use grainfall_record::DateStyle;
+    use grainfall_words::DateStyle;
 
     #[test]
     fn numbers_are_rounded_as_they_are_written() {
@@ -60,7 +60,7 @@ mod tests {
     #[test]
     fn moments_are_local() {
         let time = DateTime::from_timestamp(1_760_278_320, 0).unwrap();
-        let zone = Zone { tz: chrono_tz::America::Chicago, stated: true, dates: DateStyle::DayMonth };
+        let zone = Zone::stated(chrono_tz::America::Chicago);
         assert_eq!(moment(time, zone), "12 Oct 2025 09:12");
         assert_eq!(moment(time, Zone { dates: DateStyle::Iso, ..zone }), "2025-10-12 09:12");
     }

@@ -18,7 +18,7 @@ use grainfall_job::{
     Zone,
 };
 use grainfall_psychrometrics::{AirFlow, Celsius, Pascals};
-use grainfall_record::{DateStyle, FileTable, Ledger, LoggerSelector, LoggerSeries, Quantity, RowRef, TidyFrame};
+use grainfall_record::{FileTable, Ledger, LoggerSelector, LoggerSeries, Quantity, RowRef, TidyFrame};
 use proptest::prelude::*;
 
 const STEP_MIN: i64 = 10;
@@ -56,7 +56,7 @@ fn placement(serial: &str, place: Place) -> LoggerPlacement {
 
 fn job() -> Job {
     let mut job = Job::empty();
-    job.zone = Zone { tz: Tz::America__New_York, stated: true, dates: DateStyle::default() };
+    job.zone = Zone::stated(Tz::America__New_York);
     job.pressure = PressureSource::Stated(Pascals::from_psi(14.696));
     job.chambers = vec![Chamber {
         id: "A".into(),

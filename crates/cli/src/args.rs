@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use clap_complete::Shell;
-use grainfall_record::DateStyle;
+use grainfall_words::DateStyle;
 
 use crate::kept::KeptArgs;
 

@@ -12,9 +12,10 @@ use grainfall_analysis::evidence::Analysis;
 use grainfall_ingest::{IngestError, Reading};
 use grainfall_job::Job;
 use grainfall_keep::Store;
-use grainfall_record::{DateStyle, Ledger, Outcome, TidyFrame};
+use grainfall_record::{Ledger, Outcome, TidyFrame};
 use grainfall_report::manifest::sha256;
 use grainfall_report::{JobFile, RenderInput};
+use grainfall_words::DateStyle;
 
 use crate::commands::report::REPORT;
 use crate::jobs_below::{Found, Sign, jobs_below};

@@ -8,19 +8,16 @@
 //! 2. [`frame`]: one row per sample per logger, as a data frame and as plain series;
 //! 3. [`source`]: which line of which file a number came from;
 //! 4. [`ledger`]: every input seen, what was understood, what was refused and why;
-//! 5. [`hints`]: what a person said that helps to read a file;
-//! 6. [`date_style`]: how dates are written for people.
+//! 5. [`hints`]: what a person said that helps to read a file.
 //!
 //! Left out: reading files (`ingest`), the job (`job`), any judgement (`analysis`).
 
-pub mod date_style;
 pub mod frame;
 pub mod hints;
 pub mod ledger;
 pub mod quantity;
 pub mod source;
 
-pub use date_style::DateStyle;
 pub use frame::{FrameError, LoggerSeries, TidyFrame};
 pub use hints::{Clock, ColumnHint, DateOrder, Hours, LoggerHint, LoggerSelector, ReadingHints};
 pub use ledger::{Certainty, Decision, Duplicate, Gap, InputFile, Ledger, LoggerRead, Outcome, Refusal, RowConflict};

@@ -45,5 +45,5 @@ pub use render::{
     JobFile, Outputs, Progress, RenderInput, SAMPLES, Settings, Stage, Step, Workbook, render, render_again,
 };
 pub use units_shown::UnitSystem;
-pub use words::Language;
+pub use words::Manner;
 pub use write::{mend, remove_outputs, remove_unfinished, write_outputs, write_summary_first};

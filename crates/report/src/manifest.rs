@@ -4,7 +4,8 @@ use std::collections::BTreeMap;
 use std::path::Path;
 
 use chrono::{DateTime, Utc};
-use grainfall_record::{DateStyle, InputFile, Ledger};
+use grainfall_record::{InputFile, Ledger};
+use grainfall_words::DateStyle;
 use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};

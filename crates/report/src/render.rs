@@ -11,7 +11,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::charts::{self, Chart, ChartScope};
 use crate::model::shown::Shown;
-use crate::words::{Language, Manner};
+use crate::words::{Manner, Words};
 use crate::{Error, UnitSystem, manifest, model, page, pdf, raster, rows_hash, samples, summary, tables};
 
 /// Name of the samples in the report folder.
@@ -56,14 +56,14 @@ pub struct Settings {
     /// Whether the tables are written as a spreadsheet too.
     pub workbook: Workbook,
     /// Language people read.
-    pub language: Language,
+    pub words: Words,
 }
 
 impl Settings {
     /// How the report speaks to people.
     #[must_use]
-    pub const fn manner(&self) -> Manner {
-        Manner { units: self.units, language: self.language }
+    pub fn manner(&self) -> Manner {
+        Manner { units: self.units, words: self.words }
     }
 }
 

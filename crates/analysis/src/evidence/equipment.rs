@@ -3,6 +3,7 @@
 use std::ops::AddAssign;
 
 use chrono::{DateTime, Utc};
+use grainfall_words::{Words, say};
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -23,7 +24,7 @@ pub enum DayVerdict {
 }
 
 impl DayVerdict {
-    /// The words people read.
+    /// As tables and the terminal have it.
     #[must_use]
     pub fn words(self) -> &'static str {
         match self {
@@ -31,6 +32,17 @@ impl DayVerdict {
             Self::NotNeeded => "not needed",
             Self::NotShown => "not shown",
             Self::NotJudged => "not judged",
+        }
+    }
+
+    /// As a report says it.
+    #[must_use]
+    pub fn said(self, words: Words) -> &'static str {
+        match self {
+            Self::Needed => say!(words, "verdict.needed"),
+            Self::NotNeeded => say!(words, "verdict.not_needed"),
+            Self::NotShown => say!(words, "verdict.day_not_shown"),
+            Self::NotJudged => say!(words, "verdict.not_judged"),
         }
     }
 }

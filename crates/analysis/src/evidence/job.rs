@@ -1,7 +1,7 @@
 //! What the job's files say, and what was assumed where they are silent.
 
 use chrono::{DateTime, NaiveDate, Utc};
-use grainfall_record::DateStyle;
+use grainfall_words::DateStyle;
 use schemars::JsonSchema;
 use serde::Serialize;
 

@@ -1,6 +1,7 @@
 //! Points, goals and chambers.
 
 use chrono::{DateTime, NaiveDate, Utc};
+use grainfall_words::{Words, say};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -19,13 +20,23 @@ pub enum GoalVerdict {
 }
 
 impl GoalVerdict {
-    /// The words people read.
+    /// As tables and the terminal have it.
     #[must_use]
     pub fn words(self) -> &'static str {
         match self {
             Self::Met => "met",
             Self::NotMet => "not met",
             Self::NotShown => "not shown",
+        }
+    }
+
+    /// As a report says it.
+    #[must_use]
+    pub fn said(self, words: Words) -> &'static str {
+        match self {
+            Self::Met => say!(words, "verdict.met"),
+            Self::NotMet => say!(words, "verdict.not_met"),
+            Self::NotShown => say!(words, "verdict.goal_not_shown"),
         }
     }
 }

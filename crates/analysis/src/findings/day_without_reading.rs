@@ -4,7 +4,8 @@ use super::{Draft, Record};
 use crate::evidence::{ChamberEvidence, Day, FindingKind, PointEvidence, Subject};
 
 pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
-    let dates = record.zone().dates;
+    let zone = record.zone();
+    let dates = zone.dates;
     let mut drafts = Vec::new();
     for chamber in record.chambers {
         let points: Vec<_> = record
@@ -20,12 +21,12 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
         for run in unread.chunk_by(|a, b| a.to == b.from) {
             let (first, last) = (run[0], run[run.len() - 1]);
             let days = if run.len() == 1 {
-                format!("on {} and no material reading that day", dates.full(first.date))
+                format!("on {} and no material reading that day", dates.full(zone.words, first.date))
             } else {
                 format!(
                     "from {} to {} and no material reading on any of these {} days",
-                    dates.full(first.date),
-                    dates.full(last.date),
+                    dates.full(zone.words, first.date),
+                    dates.full(zone.words, last.date),
                     run.len()
                 )
             };

@@ -63,7 +63,7 @@ fn text(judged: &Judged) -> String {
     section(&mut out, "Chambers", &chambers(evidence, zone));
     section(&mut out, "Points", &points(evidence));
     section(&mut out, "Equipment-days", &equipment(evidence));
-    section(&mut out, "Holes in the log of earlier days", &holes(evidence));
+    section(&mut out, "Holes in the log of earlier days", &holes(evidence, zone));
     section(&mut out, "Findings", &findings(evidence, zone));
     let missing: Vec<Vec<String>> =
         evidence.missing.iter().map(|one| vec!["-".to_owned(), format!("{}. Add: {}", one.text, one.remedy)]).collect();
@@ -83,7 +83,11 @@ fn to_do(evidence: &Evidence, zone: Zone) -> String {
                 kinds.push(entry.kind.words());
             }
         }
-        todo.push(format!("add to the record of {}: {}", evidence.job.dates.short(day.date), kinds.join(", ")));
+        todo.push(format!(
+            "add to the record of {}: {}",
+            evidence.job.dates.short(zone.words, day.date),
+            kinds.join(", ")
+        ));
     }
     for group in evidence.can_leave() {
         let name =
@@ -137,14 +141,14 @@ fn to_add(evidence: &Evidence) -> Vec<Vec<String>> {
 }
 
 /// Per earlier day and chamber, what its log lacks.
-fn holes(evidence: &Evidence) -> Vec<Vec<String>> {
+fn holes(evidence: &Evidence, zone: Zone) -> Vec<Vec<String>> {
     let lacking = lacking(evidence, false);
     lacking
         .chunk_by(|a, b| (a.0.date, &a.0.chamber) == (b.0.date, &b.0.chamber))
         .map(|of_day| {
             let kinds: Vec<&str> = of_day.iter().map(|(_, entry)| entry.kind.words()).collect();
             let day = of_day[0].0;
-            vec![evidence.job.dates.full(day.date), day.chamber.clone(), kinds.join(", ")]
+            vec![evidence.job.dates.full(zone.words, day.date), day.chamber.clone(), kinds.join(", ")]
         })
         .collect()
 }

@@ -15,10 +15,10 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 use anyhow::{Context, Result, anyhow, bail};
 use grainfall_analysis::needs::JobLine;
 use grainfall_keep::Store;
-use grainfall_record::DateStyle;
 use grainfall_report::jobs::{self, Job, JobOutcome, Jobs};
 use grainfall_report::manifest::{MANIFEST, sha256};
 use grainfall_report::{Outputs, UnitSystem, Workbook, remove_outputs, remove_unfinished, write_outputs};
+use grainfall_words::DateStyle;
 use serde::{Deserialize, Serialize};
 use tempfile::NamedTempFile;
 

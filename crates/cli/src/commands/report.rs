@@ -3,7 +3,7 @@
 use anyhow::{Context, Result};
 use grainfall_keep::Store;
 use grainfall_report::manifest::{MANIFEST, SIGNATURE};
-use grainfall_report::{Language, Outputs, Settings, Stage, Step, UnitSystem, Workbook, render_again, write_outputs};
+use grainfall_report::{Outputs, Settings, Stage, Step, UnitSystem, Workbook, render_again, write_outputs};
 
 use crate::args::ReportArgs;
 use crate::commands::check;
@@ -70,7 +70,7 @@ pub fn outputs(
     store: &Store,
     progress: &Progress,
 ) -> Result<Outputs> {
-    let settings = Settings { units, as_of: judged.as_of, workbook, language: Language::default() };
+    let settings = Settings { units, as_of: judged.as_of, workbook, ..Settings::default() };
     let told = |step| match step {
         Step::Begins(stage) => {
             progress.say(words(stage).to_owned());

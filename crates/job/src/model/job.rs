@@ -3,7 +3,8 @@
 use chrono::{DateTime, TimeDelta, Utc};
 use chrono_tz::Tz;
 use grainfall_psychrometrics::{Metres, Pascals};
-use grainfall_record::{DateOrder, DateStyle, RowRef};
+use grainfall_record::{DateOrder, RowRef};
+use grainfall_words::{DateStyle, Words};
 
 use super::{
     AirReading, BilledDays, Chamber, CondensateEntry, HourMeterEntry, LoggerPlacement, Material, Meter, Pause, Point,
@@ -79,13 +80,27 @@ pub struct Zone {
     pub stated: bool,
     /// How its dates are written in sentences; no file of the job says so, the person who asks may.
     pub dates: DateStyle,
+    /// The language in which is told of the job; chosen like the dates.
+    pub words: Words,
 }
 
 impl Zone {
+    /// The zone a job states.
+    #[must_use]
+    pub fn stated(tz: Tz) -> Self {
+        Self { tz, stated: true, dates: DateStyle::default(), words: Words::default() }
+    }
+
+    /// What stands in where a job states none.
+    #[must_use]
+    pub fn not_stated() -> Self {
+        Self { stated: false, ..Self::stated(Tz::UTC) }
+    }
+
     /// An instant as people of the zone read it: `9 Oct 2025 08:42`.
     #[must_use]
     pub fn moment(&self, time: DateTime<Utc>) -> String {
-        self.dates.moment(time.with_timezone(&self.tz))
+        self.dates.moment(self.words, time.with_timezone(&self.tz))
     }
 }
 

@@ -3,8 +3,7 @@
 use std::collections::BTreeMap;
 
 use chrono::{DateTime, TimeDelta, Utc};
-use chrono_tz::Tz;
-use grainfall_record::{DateStyle, LoggerHint, ReadingHints};
+use grainfall_record::{LoggerHint, ReadingHints};
 
 use super::{Chamber, EquipmentDayRule, InChamber, Job, Material, Meter, Point, PressureSource, Span, Stay, Zone};
 
@@ -21,7 +20,7 @@ impl Job {
             number: None,
             title: None,
             claim: None,
-            zone: Zone { tz: Tz::UTC, stated: false, dates: DateStyle::default() },
+            zone: Zone::not_stated(),
             pressure: PressureSource::NotStated,
             loss_at: None,
             category: Vec::new(),

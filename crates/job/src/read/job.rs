@@ -4,7 +4,7 @@ use chrono::{DateTime, TimeDelta, Utc};
 use chrono_tz::{TZ_VARIANTS, Tz};
 use grainfall_psychrometrics::constants::{HIGHEST_PRESSURE_PA, LOWEST_PRESSURE_PA};
 use grainfall_psychrometrics::{Error, Metres, Pascals, pressure_at_elevation};
-use grainfall_record::{DateOrder, DateStyle};
+use grainfall_record::DateOrder;
 
 use super::desk::Desk;
 use super::entry::{Entry, Placed, Spots};
@@ -38,7 +38,7 @@ impl Default for Head {
             number: None,
             title: None,
             claim: None,
-            zone: Zone { tz: Tz::UTC, stated: false, dates: DateStyle::default() },
+            zone: Zone::not_stated(),
             pressure: PressureSource::NotStated,
             loss_at: None,
             category: None,
@@ -165,7 +165,7 @@ fn zone(desk: &Desk, entry: &Entry<'_>) -> Option<Zone> {
         return None;
     }
     match text.parse::<Tz>() {
-        Ok(tz) => Some(Zone { tz, stated: true, dates: DateStyle::default() }),
+        Ok(tz) => Some(Zone::stated(tz)),
         Err(_) => {
             let spoken = SPOKEN.iter().find(|(name, _)| name.eq_ignore_ascii_case(&text)).map(|(_, zone)| *zone);
             let city = || {

@@ -5,7 +5,7 @@ use std::path::Path;
 use chrono::{DateTime, NaiveDate, TimeDelta, Utc};
 use grainfall_job::*;
 use grainfall_psychrometrics::{AirFlow, Celsius, CelsiusDelta, CubicMetres, Metres, SquareMetres};
-use grainfall_record::{Clock, ColumnHint, DateOrder, DateStyle, Hours, LoggerSelector, Quantity, RowRef};
+use grainfall_record::{Clock, ColumnHint, DateOrder, Hours, LoggerSelector, Quantity, RowRef};
 
 fn job() -> Job {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/example");
@@ -28,7 +28,7 @@ fn the_job_itself() {
     assert_eq!(job.number.as_deref(), Some("2025-014"));
     assert_eq!(job.title.as_deref(), Some("Larch Street, kitchen and den"));
     assert_eq!(job.claim.as_deref(), Some("C-1044"));
-    assert_eq!(job.zone, Zone { tz: chrono_tz::America::Chicago, stated: true, dates: DateStyle::default() });
+    assert_eq!(job.zone, Zone::stated(chrono_tz::America::Chicago));
     assert_eq!(job.pressure, PressureSource::Elevation(Metres::from_feet(620.0)));
     // 06:30 in Chicago on 8 March 2025 is still winter time, six hours behind UTC.
     assert_eq!(job.loss_at, Some(utc("2025-03-08 12:30")));

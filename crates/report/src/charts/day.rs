@@ -24,7 +24,7 @@ pub(super) fn draw(scene: &Scene<'_>) -> Result<Vec<Chart>, Error> {
 }
 
 fn chart(scene: &Scene<'_>, day: &Day) -> Result<Option<Chart>, Error> {
-    let Some(time) = TimeScale::between(scene.evidence, day.from, day.to)? else { return Ok(None) };
+    let Some(time) = TimeScale::between(scene.evidence, scene.words, day.from, day.to)? else { return Ok(None) };
     let units = scene.units;
     let inside = |at: &chrono::DateTime<chrono::Utc>| (day.from..day.to).contains(at);
     let tracks = scene.tracks_of_day();

@@ -134,7 +134,7 @@ fn draw_heading(sheet: &mut Sheet, scene: &Scene<'_>, group: &[Row<'_>], top: f6
                 scene.words,
                 "chart_equipment.goals",
                 name = chamber.name,
-                verdict = scene.words.goal_verdict(chamber.verdict)
+                verdict = chamber.verdict.said(scene.words)
             ),
         })
         .collect();
@@ -256,7 +256,7 @@ fn answers(scene: &Scene<'_>, unit: &UnitEvidence, row: &Frame) -> Area {
             scene.words,
             "chart_equipment.day",
             number = day.number,
-            verdict = scene.words.day_verdict(day.verdict),
+            verdict = day.verdict.said(scene.words),
             why = day.why
         );
         span(day.from, day.to, words)

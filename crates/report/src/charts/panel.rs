@@ -224,10 +224,10 @@ impl<'a> Panel<'a> {
         let short = |date: NaiveDate| match ticks {
             _ if by_month => self.time.short_day(date),
             Ticks::FewDays => date.format("%-d").to_string(),
-            Ticks::Days | Ticks::Hours => date.format("%a %-d").to_string(),
+            Ticks::Days | Ticks::Hours => self.time.weekday(date, &date.format("%-d").to_string()),
         };
         let long = |date: NaiveDate| match ticks {
-            Ticks::Days | Ticks::Hours if !by_month => format!("{} {}", date.format("%a"), self.time.short_day(date)),
+            Ticks::Days | Ticks::Hours if !by_month => self.time.weekday(date, &self.time.short_day(date)),
             _ => self.time.short_day(date),
         };
         let days: Vec<(NaiveDate, f64, f64)> =
@@ -393,6 +393,7 @@ pub(super) fn pill(sheet: &mut Sheet, pen: &Pen, x: f64, y: f64, half: f64) -> R
 mod tests {
     use super::*;
     use crate::sample_evidence::{sample, stress};
+    use crate::words::Words;
 
     #[test]
     fn marks_of_an_axis_are_round_and_inside() {
@@ -423,7 +424,7 @@ mod tests {
     #[test]
     fn grid_lines_stay_apart_however_long_the_record() {
         let evidence = sample().evidence;
-        let short = TimeScale::of_record(&evidence).expect("a zone").expect("a length");
+        let short = TimeScale::of_record(&evidence, Words::default()).expect("a zone").expect("a length");
         let frame = Frame { left: 64.0, top: 0.0, width: 480.0, height: 100.0 };
         for days in [8, 30, 60, 120, 300, 800] {
             let time = short.extended(short.from + chrono::Duration::days(days));
@@ -441,7 +442,7 @@ mod tests {
     fn every_finding_is_numbered_or_counted() {
         for analysis in [sample(), stress()] {
             let evidence = &analysis.evidence;
-            let time = TimeScale::of_record(evidence).expect("a zone").expect("a length");
+            let time = TimeScale::of_record(evidence, Words::default()).expect("a zone").expect("a length");
             let frame = Frame { left: 50.0, top: 0.0, width: 500.0, height: 100.0 };
             let findings: Vec<&Finding> = evidence.findings.iter().collect();
             let marks = FindingMarks::new(&findings, &time, &frame);

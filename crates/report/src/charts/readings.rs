@@ -440,7 +440,7 @@ fn verdict_words(scene: &Scene<'_>, point: &PointEvidence) -> String {
         (GoalVerdict::NotMet, _, Some(distance)) => {
             say!(scene.words, "chart_readings.not_met_from_goal", distance = signed(distance, 1), unit = point.unit)
         }
-        (verdict, ..) => scene.words.goal_verdict(verdict).to_owned(),
+        (verdict, ..) => verdict.said(scene.words).to_owned(),
     }
 }
 

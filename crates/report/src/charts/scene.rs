@@ -39,16 +39,16 @@ pub(super) enum Quantity {
 impl<'a> Scene<'a> {
     /// `None` if the record has no length: there is nothing to draw.
     pub(super) fn new(analysis: &'a Analysis, manner: impl Into<Manner>) -> Result<Option<Self>, Error> {
-        let Manner { units, language } = manner.into();
+        let Manner { units, words } = manner.into();
         let evidence = &analysis.evidence;
-        let Some(time) = TimeScale::of_record(evidence)? else { return Ok(None) };
+        let Some(time) = TimeScale::of_record(evidence, words)? else { return Ok(None) };
         let mut slugs: BTreeMap<&str, String> = BTreeMap::new();
         let mut taken: Vec<String> = Vec::new();
         for chamber in &evidence.chambers {
             let slug = unique(&slug(&chamber.id), &mut taken);
             slugs.insert(&chamber.id, slug);
         }
-        Ok(Some(Self { analysis, evidence, units, words: Words::of(language), time, slugs }))
+        Ok(Some(Self { analysis, evidence, units, words, time, slugs }))
     }
 
     pub(super) fn chamber_index(&self, id: &str) -> Option<usize> {
@@ -351,10 +351,9 @@ fn unique(slug: &str, taken: &mut Vec<String>) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::words::Language;
 
     fn english() -> Words {
-        Words::of(Language::English)
+        Words::default()
     }
 
     #[test]

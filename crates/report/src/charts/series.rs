@@ -139,11 +139,12 @@ fn extreme(part: &[Sample], beats: impl Fn(f64, f64) -> bool) -> usize {
 mod tests {
     use super::*;
     use crate::sample_evidence::sample;
+    use crate::words::Words;
 
     #[test]
     fn a_line_ends_where_more_than_one_and_a_half_intervals_are_missing() {
         let analysis = sample();
-        let scale = TimeScale::of_record(&analysis.evidence).expect("a zone").expect("a length");
+        let scale = TimeScale::of_record(&analysis.evidence, Words::default()).expect("a zone").expect("a length");
         let track = &analysis.tracks[0];
         let lines = stretches(&scale, &track.time, track.interval_s, |i| track.gpp[i]);
         assert_eq!(lines.len(), 2, "the sample's first logger has one gap of six hours");
@@ -158,7 +159,7 @@ mod tests {
     #[test]
     fn readings_are_not_joined_over_a_day_without_one() {
         let analysis = sample();
-        let scale = TimeScale::of_record(&analysis.evidence).expect("a zone").expect("a length");
+        let scale = TimeScale::of_record(&analysis.evidence, Words::default()).expect("a zone").expect("a length");
         // Noon of the civil days 1, 2, 4 and 5 of the axis.
         let noon = |day: usize| (scale.seconds(scale.days[day].1) + 12.0 * 3600.0, day as f64);
         let line = vec![noon(1), noon(2), noon(4), noon(5)];

@@ -3,7 +3,7 @@
 use chrono::{DateTime, Duration, NaiveDate, TimeZone, Utc};
 use chrono_tz::Tz;
 use grainfall_analysis::evidence::Evidence;
-use grainfall_record::DateStyle;
+use grainfall_words::{DateStyle, Words};
 
 use crate::error::Error;
 
@@ -15,6 +15,7 @@ pub(super) struct TimeScale {
     pub(super) zone: Tz,
     /// How dates are written.
     pub(super) dates: DateStyle,
+    pub(super) words: Words,
     /// Civil days that touch the range, with their first instants and the first instants after them.
     pub(super) days: Vec<(NaiveDate, DateTime<Utc>, DateTime<Utc>)>,
 }
@@ -23,17 +24,22 @@ impl TimeScale {
     /// The whole record, from its first instant to the report's clock; `None` if it has no length.
     ///
     /// What was logged more than a day before the loss is left out: a logger may still hold an earlier job.
-    pub(super) fn of_record(evidence: &Evidence) -> Result<Option<Self>, Error> {
+    pub(super) fn of_record(evidence: &Evidence, words: Words) -> Result<Option<Self>, Error> {
         let Some(first) = evidence.job.record_from.or_else(|| evidence.days.first().map(|day| day.from)) else {
             return Ok(None);
         };
         let earliest = evidence.job.loss_at.map(|loss| loss - Duration::hours(24));
         let from = earliest.map_or(first, |earliest| first.max(earliest));
-        Self::between(evidence, from, evidence.clock)
+        Self::between(evidence, words, from, evidence.clock)
     }
 
     /// A part of the record; `None` if it has no length.
-    pub(super) fn between(evidence: &Evidence, from: DateTime<Utc>, to: DateTime<Utc>) -> Result<Option<Self>, Error> {
+    pub(super) fn between(
+        evidence: &Evidence,
+        words: Words,
+        from: DateTime<Utc>,
+        to: DateTime<Utc>,
+    ) -> Result<Option<Self>, Error> {
         let zone = evidence
             .job
             .time_zone
@@ -41,7 +47,7 @@ impl TimeScale {
             .map_err(|_| Error::TimeZone { found: evidence.job.time_zone.clone() })?;
         let days = evidence.days.iter().filter(|day| day.to > from && day.from < to);
         let days = days.map(|day| (day.date, day.from, day.to)).collect();
-        Ok((to > from).then_some(Self { from, to, zone, dates: evidence.job.dates, days }))
+        Ok((to > from).then_some(Self { from, to, zone, dates: evidence.job.dates, words, days }))
     }
 
     /// The same axis on to a later instant, with the civil days up to it. A midnight that the zone skips is taken 24 h
@@ -107,22 +113,27 @@ impl TimeScale {
 
     /// `6 Oct 08:42` in the job's zone.
     pub(super) fn instant(&self, time: DateTime<Utc>) -> String {
-        self.dates.short_moment(time.with_timezone(&self.zone))
+        self.dates.short_moment(self.words, time.with_timezone(&self.zone))
     }
 
     /// `6 Oct` in the job's zone.
     pub(super) fn short_day_of(&self, time: DateTime<Utc>) -> String {
-        self.dates.short(time.with_timezone(&self.zone).date_naive())
+        self.dates.short(self.words, time.with_timezone(&self.zone).date_naive())
     }
 
     /// `Mon 6 Oct`.
     pub(super) fn day(&self, date: NaiveDate) -> String {
-        self.dates.day(date)
+        self.dates.day(self.words, date)
+    }
+
+    /// A day in other words, with its weekday: `Mon 6`.
+    pub(super) fn weekday(&self, date: NaiveDate, words: &str) -> String {
+        DateStyle::weekday(self.words, date, words)
     }
 
     /// `6 Oct`.
     pub(super) fn short_day(&self, date: NaiveDate) -> String {
-        self.dates.short(date)
+        self.dates.short(self.words, date)
     }
 }
 
@@ -134,7 +145,7 @@ mod tests {
     #[test]
     fn instants_are_told_in_the_zone_of_the_job() {
         let evidence = sample().evidence;
-        let scale = TimeScale::of_record(&evidence).expect("a zone").expect("a length");
+        let scale = TimeScale::of_record(&evidence, Words::default()).expect("a zone").expect("a length");
         // 6 October 2025 12:42 UTC is 08:42 in New York (UTC-4 in October).
         let time =
             NaiveDate::from_ymd_opt(2025, 10, 6).and_then(|d| d.and_hms_opt(12, 42, 0)).expect("a time").and_utc();
@@ -148,7 +159,7 @@ mod tests {
         let mut evidence = sample().evidence;
         let loss = evidence.job.loss_at.expect("a loss");
         evidence.job.record_from = Some(loss - Duration::days(200));
-        let scale = TimeScale::of_record(&evidence).expect("a zone").expect("a length");
+        let scale = TimeScale::of_record(&evidence, Words::default()).expect("a zone").expect("a length");
         assert_eq!(scale.from, loss - Duration::hours(24));
     }
 
@@ -162,7 +173,9 @@ mod tests {
         evidence.days[0].from = from;
         evidence.days[0].to = from + Duration::hours(25);
         evidence.days.truncate(1);
-        let scale = TimeScale::between(&evidence, from, from + Duration::hours(25)).expect("a zone").expect("a length");
+        let scale = TimeScale::between(&evidence, Words::default(), from, from + Duration::hours(25))
+            .expect("a zone")
+            .expect("a length");
         let labels: Vec<String> = scale.hours(1).into_iter().map(|tick| tick.1).collect();
         assert_eq!(labels.len(), 25, "{labels:?}");
         assert_eq!(labels.iter().filter(|label| *label == "01:00").count(), 1);
@@ -174,7 +187,7 @@ mod tests {
     fn a_zone_nobody_knows_is_named() {
         let mut evidence = sample().evidence;
         evidence.job.time_zone = "Mars/Olympus".to_owned();
-        let error = TimeScale::of_record(&evidence).expect_err("no such zone").to_string();
+        let error = TimeScale::of_record(&evidence, Words::default()).expect_err("no such zone").to_string();
         assert!(error.contains("`Mars/Olympus`"), "{error}");
     }
 }

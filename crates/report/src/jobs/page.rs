@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use chrono::{DateTime, Utc};
 use chrono_tz::Tz;
 use grainfall_analysis::needs::{JobLine, NeedKind};
-use grainfall_record::DateStyle;
+use grainfall_words::DateStyle;
 use minijinja::Value;
 use serde::Serialize;
 
@@ -13,7 +13,7 @@ use super::{Job, Jobs};
 use crate::Error;
 use crate::number_format::count;
 use crate::page::{json, set, value};
-use crate::words::{Language, Words};
+use crate::words::Words;
 
 const TEMPLATE: &str = include_str!("../../assets/jobs.html");
 const STYLE: &str = include_str!("../../assets/jobs.css");
@@ -74,7 +74,7 @@ pub fn page(jobs: &Jobs) -> Result<String, Error> {
     let mut replaced = 0;
     let context = BTreeMap::from([
         ("jobs", value(&shown, &mut replaced)),
-        ("replaced", Value::from(Words::of(Language::English).replaced(replaced))),
+        ("replaced", Value::from(Words::default().replaced(replaced))),
         ("style", Value::from_safe_string(format!("{BASE}{STYLE}"))),
     ]);
     set("jobs.html", TEMPLATE, context)
@@ -105,7 +105,7 @@ fn shown(jobs: &Jobs) -> Shown<'_> {
             .enumerate()
             .map(|(at, job)| row(job, [at, by_name[at], by_record[at], by_units[at]]))
             .collect(),
-        cautions: Words::of(Language::English).rows("cautions"),
+        cautions: Words::default().rows("cautions"),
     }
 }
 
@@ -159,7 +159,7 @@ fn on_site(line: &JobLine) -> String {
 
 fn moment(time: DateTime<Utc>, tz: Tz, dates: DateStyle) -> String {
     let local = time.with_timezone(&tz);
-    format!("{} {}", dates.moment(local), local.format("%Z"))
+    format!("{} {}", dates.moment(Words::default(), local), local.format("%Z"))
 }
 
 /// How dates are written: as in the jobs, which were all asked for at once.

@@ -106,7 +106,7 @@ fn facts(shown: &Shown, chamber: &ChamberEvidence) -> Vec<Fact> {
         let when = goal.met_at.map_or(String::new(), |at| format!(", {}", shown.instant(at)));
         fact(
             say!(shown.words, "chambers.air_goal"),
-            format!("{}: {}{when}. {}", goal.text, shown.words.goal_verdict(goal.verdict), goal.why),
+            format!("{}: {}{when}. {}", goal.text, goal.verdict.said(shown.words), goal.why),
         );
     }
     if !chamber.not_shown_points.is_empty() {
@@ -378,7 +378,7 @@ fn verdict(shown: &Shown, point: &PointEvidence) -> Cell {
         let times: Vec<String> = point.reopened_at.iter().map(|at| shown.instant(*at)).collect();
         rest.push_str(&say!(shown.words, "chambers.lost_again", times = times.join(", ")));
     }
-    Cell::verdict(shown.words.goal_verdict(point.verdict), rest)
+    Cell::verdict(point.verdict.said(shown.words), rest)
 }
 
 fn signed_with_unit(distance: f64, unit: &str) -> String {

@@ -231,7 +231,7 @@ fn day_cells(evidence: &Evidence, shown: &Shown, days: &[EquipmentDay], has_effe
     let mut cells: Vec<Cell> = vec![
         number.into(),
         format!("{}, {}", shown.span(day.from, Some(last.to)), shown::hours(hours)).into(),
-        Cell::verdict(shown.words.day_verdict(day.verdict), rest),
+        Cell::verdict(day.verdict.said(shown.words), rest),
         why,
         reading_ages(shown, days).into(),
     ];

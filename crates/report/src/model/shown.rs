@@ -5,7 +5,7 @@ use chrono_tz::Tz;
 use grainfall_analysis::evidence::{
     ChamberEvidence, Evidence, JobFacts, PointEvidence, ReadingEvidence, ReadingKind, SourceRow, Spread,
 };
-use grainfall_record::DateStyle;
+use grainfall_words::DateStyle;
 
 use crate::Error;
 use crate::number_format::{NO_VALUE, shown as number, trimmed, with_uncertainty};
@@ -34,7 +34,7 @@ impl Shown {
     /// # Errors
     /// [`Error::TimeZone`] when the zone is not known.
     pub fn new(manner: impl Into<Manner>, evidence: &Evidence) -> Result<Self, Error> {
-        let Manner { units, language } = manner.into();
+        let Manner { units, words } = manner.into();
         let found = &evidence.job.time_zone;
         let zone: Tz = found.parse().map_err(|_| Error::TimeZone { found: found.clone() })?;
         let from = evidence.days.first().map_or(evidence.clock, |day| day.from);
@@ -43,21 +43,21 @@ impl Shown {
         // A change in between and back again would need half a year; days in between catch that too.
         let offset_changes = evidence.days.iter().any(|day| offset(day.from) != offset(evidence.clock))
             || offset(from) != offset(evidence.clock);
-        Ok(Self { units, zone, dates: evidence.job.dates, words: Words::of(language), offset_changes })
+        Ok(Self { units, zone, dates: evidence.job.dates, words, offset_changes })
     }
 
     /// `6 Oct 08:42`; with the zone's abbreviation where the offset changes within the record.
     #[must_use]
     pub fn instant(&self, instant: DateTime<Utc>) -> String {
         let local = instant.with_timezone(&self.zone);
-        self.with_offset(self.dates.short_moment(local), local)
+        self.with_offset(self.dates.short_moment(self.words, local), local)
     }
 
     /// `6 Oct 2025 08:42`.
     #[must_use]
     pub fn instant_with_year(&self, instant: DateTime<Utc>) -> String {
         let local = instant.with_timezone(&self.zone);
-        self.with_offset(self.dates.moment(local), local)
+        self.with_offset(self.dates.moment(self.words, local), local)
     }
 
     /// `08:42`.
@@ -75,13 +75,13 @@ impl Shown {
     /// `Mon 6 Oct`.
     #[must_use]
     pub fn day(&self, date: NaiveDate) -> String {
-        self.dates.day(date)
+        self.dates.day(self.words, date)
     }
 
     /// `6 Oct`, where there is little room.
     #[must_use]
     pub fn short_day(&self, date: NaiveDate) -> String {
-        self.dates.short(date)
+        self.dates.short(self.words, date)
     }
 
     /// The dash, or the instant.
@@ -326,7 +326,6 @@ pub fn list(items: &[String]) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::words::Language;
 
     fn source(file: &str, row: u64) -> SourceRow {
         SourceRow { file: file.to_owned(), row }
@@ -335,9 +334,9 @@ mod tests {
     #[test]
     fn rows_are_sorted_joined_and_cut() {
         let all = [source("b.csv", 2), source("a.csv", 9), source("a.csv", 3), source("a.csv", 4), source("a.csv", 4)];
-        assert_eq!(rows(Words::of(Language::English), &all, 9), "a.csv:3-4, 9; b.csv:2");
-        assert_eq!(rows(Words::of(Language::English), &all, 2), "a.csv:3-4, 9 and 1 more");
-        assert_eq!(rows(Words::of(Language::English), &[], 3), "");
+        assert_eq!(rows(Words::default(), &all, 9), "a.csv:3-4, 9; b.csv:2");
+        assert_eq!(rows(Words::default(), &all, 2), "a.csv:3-4, 9 and 1 more");
+        assert_eq!(rows(Words::default(), &[], 3), "");
     }
 
     fn new_york(offset_changes: bool) -> Shown {
@@ -345,7 +344,7 @@ mod tests {
             units: UnitSystem::Us,
             zone: chrono_tz::America::New_York,
             dates: DateStyle::DayMonth,
-            words: Words::of(Language::English),
+            words: Words::default(),
             offset_changes,
         }
     }

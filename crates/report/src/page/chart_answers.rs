@@ -6,7 +6,7 @@
 use std::collections::BTreeMap;
 
 use chrono::{DateTime, Duration, Utc};
-use grainfall_record::DateStyle;
+use grainfall_words::DateStyle;
 use serde::Serialize;
 
 use crate::Error;
@@ -25,7 +25,7 @@ struct Answers {
     days: Vec<String>,
     months: Vec<String>,
     /// Words of the script.
-    words: &'static BTreeMap<String, String>,
+    words: BTreeMap<&'static str, &'static str>,
     /// How dates are written.
     dates: DateStyle,
     /// What stands for a missing value.

@@ -74,7 +74,7 @@ pub fn page(model: &Model, charts: &[Chart], evidence: &Evidence, manner: Manner
         ("answers", Value::from_safe_string(chart_answers::json(charts, &shown)?)),
         ("replaced", Value::from(shown.words.replaced(replaced_characters))),
         ("words", Value::from(section(shown.words, "page"))),
-        ("language", Value::from(shown.words.language().code())),
+        ("language", Value::from(shown.words.code())),
         ("policy", Value::from(policy::policy(SCRIPT, &style))),
         ("style", Value::from_safe_string(style)),
         ("script", Value::from_safe_string(SCRIPT.to_owned())),
@@ -85,7 +85,7 @@ pub fn page(model: &Model, charts: &[Chart], evidence: &Evidence, manner: Manner
 
 /// The texts of a section as the template reads them.
 fn section(words: Words, name: &str) -> BTreeMap<String, Value> {
-    words.section(name).iter().map(|(key, text)| (key.clone(), Value::from(text.clone()))).collect()
+    words.section(name).iter().map(|(key, text)| (key.to_string(), Value::from(*text))).collect()
 }
 
 /// A template filled; every text in it is escaped.

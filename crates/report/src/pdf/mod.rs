@@ -121,7 +121,7 @@ fn data(model: &Model) -> Result<(Vec<u8>, u64), Error> {
         fields.insert("document_title".to_owned(), Value::String(title.text));
         let words = serde_json::to_value(model.words.section("pdf")).map_err(json)?;
         fields.insert("words".to_owned(), words);
-        fields.insert("language".to_owned(), Value::String(model.words.language().code().to_owned()));
+        fields.insert("language".to_owned(), Value::String(model.words.code().to_owned()));
         fields.insert("table_size_pt".to_owned(), row_height::SIZE_PT.into());
         fields.insert("replaced".to_owned(), Value::String(model.words.replaced(replaced)));
     }

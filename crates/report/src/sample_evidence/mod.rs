@@ -124,7 +124,7 @@ fn job() -> JobFacts {
         title: Some("Invented job: supply line under the kitchen sink".to_owned()),
         claim: Some("INVENTED-7".to_owned()),
         time_zone: "America/New_York".to_owned(),
-        dates: grainfall_record::DateStyle::DayMonth,
+        dates: grainfall_words::DateStyle::DayMonth,
         time_zone_stated: true,
         loss_at: Some(at(-1, 21, 40)),
         category: vec![

@@ -9,7 +9,7 @@ use super::sheet::{
     Field, Sheet, date, instant, maybe, maybe_instant, maybe_text, maybe_yes_no, number, text, whole, yes_no,
 };
 use crate::model::shown::Shown;
-use crate::words::{Language, Words};
+use crate::words::Words;
 use crate::{UnitSystem, number_format};
 
 /// Points with their goals and verdicts.
@@ -220,7 +220,7 @@ fn dry_standard_basis(shown: &Shown, point: &PointEvidence) -> Field {
             number_format::fixed(*min, 4),
             number_format::fixed(*max, 4),
             shown.iso(*at),
-            crate::model::shown::rows(Words::of(Language::English), rows, usize::MAX),
+            crate::model::shown::rows(Words::default(), rows, usize::MAX),
         )),
     }
 }

@@ -7,7 +7,7 @@ use grainfall_analysis::evidence::SourceRow;
 use crate::model::shown::Shown;
 use crate::number_format::fixed;
 use crate::text_filter::for_any_faces;
-use crate::words::{Language, Words};
+use crate::words::Words;
 use crate::{Error, UnitSystem};
 
 /// A cell.
@@ -156,11 +156,7 @@ pub(super) fn maybe_instant(shown: &Shown, value: Option<DateTime<Utc>>) -> Fiel
 
 /// Rows, all of them.
 pub(super) fn rows(rows: &[SourceRow]) -> Field {
-    if rows.is_empty() {
-        Field::Empty
-    } else {
-        text(crate::model::shown::rows(Words::of(Language::English), rows, usize::MAX))
-    }
+    if rows.is_empty() { Field::Empty } else { text(crate::model::shown::rows(Words::default(), rows, usize::MAX)) }
 }
 
 #[cfg(test)]

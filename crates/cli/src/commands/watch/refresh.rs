@@ -6,7 +6,8 @@ use std::time::Instant;
 
 use anyhow::{Context, Result, anyhow};
 use grainfall_keep::Store;
-use grainfall_record::DateStyle;
+use grainfall_words::DateStyle;
+
 use grainfall_report::{Settings, UnitSystem, manifest, pdf, render_again, write_outputs, write_summary_first};
 
 use super::state::State;
