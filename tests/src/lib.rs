@@ -22,6 +22,7 @@ use grainfall_analysis::evidence::Analysis;
 use grainfall_ingest::{IngestError, Reading};
 use grainfall_job::Job;
 use grainfall_record::{Ledger, TidyFrame};
+use grainfall_words::Words;
 
 /// A job folder, read and judged.
 pub struct Judged {
@@ -39,7 +40,17 @@ pub struct Judged {
 /// When the folder cannot be read or judged: in a test that is the failure.
 #[must_use]
 pub fn judge(folder: &Path, as_of: Option<DateTime<Utc>>) -> Judged {
-    let job = grainfall_job::load(folder).unwrap_or_else(|error| panic!("{error}"));
+    judge_in(folder, as_of, Words::default())
+}
+
+/// The same, told in a language.
+///
+/// # Panics
+/// When the folder cannot be read or judged: in a test that is the failure.
+#[must_use]
+pub fn judge_in(folder: &Path, as_of: Option<DateTime<Utc>>, words: Words) -> Judged {
+    let mut job = grainfall_job::load(folder).unwrap_or_else(|error| panic!("{error}"));
+    job.zone.words = words;
     let reading = match grainfall_ingest::read_folder(folder, &job.reading_hints(), &|_| {}) {
         // Readings by hand are a record too.
         Err(IngestError::Empty { .. }) => Reading { frame: TidyFrame::default(), ledger: Ledger::default() },

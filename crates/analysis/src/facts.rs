@@ -2,12 +2,14 @@
 
 use chrono::{DateTime, Utc};
 use grainfall_job::{Dated, EquipmentDayRule, Job, WaterCategory, WaterClass};
+use grainfall_words::say;
 
 use crate::evidence::{JobFacts, PauseFacts, SourceRow, VisitFacts};
 use crate::words::{hours, moment};
 
 /// The job in plain data.
 pub(crate) fn job(job: &Job, folder: &str, record_from: Option<DateTime<Utc>>, clock: DateTime<Utc>) -> JobFacts {
+    let words = job.zone.words;
     JobFacts {
         folder: folder.to_owned(),
         number: job.number.clone(),
@@ -18,19 +20,19 @@ pub(crate) fn job(job: &Job, folder: &str, record_from: Option<DateTime<Utc>>, c
         time_zone_stated: job.zone.stated,
         loss_at: job.loss_at,
         category: history(job, &job.category, clock, |category| match category {
-            WaterCategory::One => "Category 1",
-            WaterCategory::Two => "Category 2",
-            WaterCategory::Three => "Category 3",
+            WaterCategory::One => say!(words, "facts.category_1"),
+            WaterCategory::Two => say!(words, "facts.category_2"),
+            WaterCategory::Three => say!(words, "facts.category_3"),
         }),
         class: history(job, &job.class, clock, |class| match class {
-            WaterClass::One => "Class 1",
-            WaterClass::Two => "Class 2",
-            WaterClass::Three => "Class 3",
-            WaterClass::Four => "Class 4",
+            WaterClass::One => say!(words, "facts.class_1"),
+            WaterClass::Two => say!(words, "facts.class_2"),
+            WaterClass::Three => say!(words, "facts.class_3"),
+            WaterClass::Four => say!(words, "facts.class_4"),
         }),
         equipment_day: match job.equipment_day {
-            EquipmentDayRule::Hours24 => "periods of 24 hours from placing; a period begun counts as one",
-            EquipmentDayRule::Calendar => "civil days of the job's zone; a day begun counts as one",
+            EquipmentDayRule::Hours24 => say!(words, "facts.periods_of_24_hours_from"),
+            EquipmentDayRule::Calendar => say!(words, "facts.civil_days_of_the_job"),
         }
         .to_owned(),
         pull_window_h: hours(job.pull_window),
@@ -81,19 +83,20 @@ fn history<T: Copy>(
     clock: DateTime<Utc>,
     word: impl Fn(T) -> &'static str,
 ) -> Vec<String> {
+    let words = job.zone.words;
     dated
         .iter()
         .filter(|entry| entry.from.is_none_or(|from| from <= clock))
         .map(|entry| {
             let mut text = word(entry.value).to_owned();
             if let Some(edition) = &entry.edition {
-                text.push_str(&format!(" ({edition})"));
+                text.push_str(&say!(words, "facts.edition", edition = edition));
             }
             if let Some(from) = entry.from {
-                text.push_str(&format!(" from {}", moment(from, job.zone)));
+                text.push_str(&say!(words, "facts.from", from = moment(from, job.zone)));
             }
             if let Some(reason) = &entry.reason {
-                text.push_str(&format!(": {reason}"));
+                text.push_str(&say!(words, "facts.reason", reason = reason));
             }
             text
         })

@@ -40,6 +40,7 @@ mod testing;
 mod thresholds;
 mod words;
 
+use grainfall_words::say;
 use std::collections::BTreeMap;
 
 use chrono::{DateTime, Utc};
@@ -80,7 +81,7 @@ pub fn analyse(job: &Job, frame: &TidyFrame, ledger: &Ledger, settings: &Setting
         point.forecast = forecast::of_point(job, point, &air.tracks, clock);
     }
     let surfaces = mould::surface::surfaces(&air.tracks);
-    let exposures = mould::exposures(&surfaces, &air.tracks);
+    let exposures = mould::exposures(job.zone.words, &surfaces, &air.tracks);
     let states_from = job.loss_at.unwrap_or(record_from).min(clock);
     let chambers: Vec<ChamberEvidence> = job
         .chambers
@@ -88,7 +89,7 @@ pub fn analyse(job: &Job, frame: &TidyFrame, ledger: &Ledger, settings: &Setting
         // As the record stood, a chamber that was set up later was not there.
         .filter(|chamber| chamber.span.from.is_none_or(|from| from <= clock))
         .map(|chamber| {
-            let goals = material::air_goal::of_chamber(chamber, &air.tracks, states_from, clock);
+            let goals = material::air_goal::of_chamber(job.zone.words, chamber, &air.tracks, states_from, clock);
             material::chamber::evidence(chamber, &points, goals, &air.days, job.zone)
         })
         .collect();
@@ -133,7 +134,7 @@ pub fn analyse(job: &Job, frame: &TidyFrame, ledger: &Ledger, settings: &Setting
     }
     let mut assumptions: Vec<Assumption> = air.assumptions;
     assumptions.extend(meter_assumptions(job, &points));
-    assumptions.extend(goal_assumptions(&points));
+    assumptions.extend(goal_assumptions(job, &points));
     assumptions.extend(material::correction::assumption(job));
     assumptions.sort();
     assumptions.dedup();
@@ -221,39 +222,39 @@ fn hour_meter_facts(check: &air::hours::HourMeterCheck) -> HourMeterFacts {
 }
 
 /// Goals that nobody wrote.
-fn goal_assumptions(points: &[PointEvidence]) -> Option<Assumption> {
+fn goal_assumptions(job: &Job, points: &[PointEvidence]) -> Option<Assumption> {
+    let words = job.zone.words;
     let assumed: Vec<String> = points
         .iter()
         .filter(|point| point.goal.as_ref().is_some_and(|goal| goal.basis == GoalBasis::CommonPractice))
         .map(|point| point.id.clone())
         .collect();
     (!assumed.is_empty()).then(|| Assumption {
-        text: format!(
-            "The drying goals of {} are not written in the job: they are common practice, drawn from the dry standard.",
-            words::list(&assumed)
-        ),
-        source: "common practice, no source".to_owned(),
-        remedy: "job.toml, [[point]] or [[material]]: goal = 12 (in the scale's unit)".to_owned(),
+        text: say!(words, "assumed.the_drying_goals_of_are", assumed = words.list(&assumed)),
+        source: say!(words, "assumed.common_practice_no_source").to_owned(),
+        remedy: say!(words, "assumed.job_toml_point_or_material").to_owned(),
     })
 }
 
 fn meter_assumptions(job: &Job, points: &[PointEvidence]) -> Vec<Assumption> {
+    let words = job.zone.words;
     let mut meters: Vec<String> = points
         .iter()
         .flat_map(|point| &point.readings)
         .filter(|reading| reading.decides)
         .filter_map(|reading| reading.meter.clone())
-        .filter(|meter| !meter.starts_with("logger "))
         .collect();
     meters.sort();
     meters.dedup();
     meters
         .into_iter()
+        // A logger's accuracy is its own.
+        .filter(|id| job.readings.iter().any(|reading| reading.meter.as_ref() == Some(id)))
         .filter(|id| job.meters.iter().find(|meter| meter.id == *id).is_none_or(|meter| meter.accuracy.is_none()))
         .map(|id| Assumption {
-            text: format!("The accuracy of meter {id} is not stated: any reading above a met goal opens it again."),
-            source: "project convention".to_owned(),
-            remedy: format!("job.toml, [[meter]] id = \"{id}\": accuracy = 0.5 (in its scale's unit)"),
+            text: say!(words, "assumed.the_accuracy_of_meter_is", id = id),
+            source: say!(words, "assumed.project_convention").to_owned(),
+            remedy: say!(words, "assumed.job_toml_meter_id_accuracy", id = id),
         })
         .collect()
 }

@@ -2,6 +2,7 @@
 
 use grainfall_job::{Job, PressureSource, Purpose};
 use grainfall_record::{Ledger, Outcome};
+use grainfall_words::say;
 
 use crate::evidence::{GoalVerdict, LoggerFacts, Missing, PointEvidence, PressureBasis, TrackPlace, UnitAir};
 use crate::material::goal;
@@ -15,60 +16,57 @@ pub(crate) fn list(
     unit_air: &[UnitAir],
     pressure: PressureBasis,
 ) -> Vec<Missing> {
+    let words = job.zone.words;
     let mut missing = Vec::new();
     let mut add = |text: String, remedy: String| missing.push(Missing { text, remedy });
     for input in &ledger.inputs {
         if let Outcome::Refused { reason, remedy } = &input.outcome {
-            add(format!("{} was not read: {reason}", input.path), remedy.clone());
+            add(say!(words, "lacking.was_not_read", path = input.path, reason = reason), remedy.clone());
         }
     }
     if !job.files.iter().any(|file| file == "job.toml") {
         add(
-            "there is no job.toml: where loggers stood, goals and equipment are unknown".to_owned(),
-            "run `grainfall start` on this folder for a first one made from its exports".to_owned(),
+            say!(words, "lacking.there_is_no_job_toml").to_owned(),
+            say!(words, "lacking.run_grainfall_start_on_this").to_owned(),
         );
     }
     if !job.zone.stated {
         add(
-            "the time zone is not stated: days and times are shown in UTC".to_owned(),
-            "job.toml, [job]: time_zone = \"America/Chicago\" (an IANA zone name)".to_owned(),
+            say!(words, "lacking.the_time_zone_is_not").to_owned(),
+            say!(words, "lacking.job_toml_job_time_zone").to_owned(),
         );
     }
     if job.pressure == PressureSource::NotStated && pressure == PressureBasis::SeaLevel {
         add(
-            "neither elevation nor pressure is stated: the standard atmosphere at sea level is used".to_owned(),
-            "job.toml, [job]: elevation = \"620 ft\" (or pressure = \"29.3 inHg\")".to_owned(),
+            say!(words, "lacking.neither_elevation_nor_pressure_is").to_owned(),
+            say!(words, "lacking.job_toml_job_elevation_620").to_owned(),
         );
     }
     if job.loss_at.is_none() {
         add(
-            "the time of the loss is not stated: points are followed from the start of the record".to_owned(),
-            "job.toml, [job]: loss_at = \"2025-10-05 18:30\"".to_owned(),
+            say!(words, "lacking.the_time_of_the_loss").to_owned(),
+            say!(words, "lacking.job_toml_job_loss_at").to_owned(),
         );
     }
     for logger in loggers.iter().filter(|logger| logger.place == TrackPlace::Unplaced) {
         add(
-            format!("logger {} is not placed", logger.logger),
-            format!(
-                "job.toml: [[logger]] {} place = \"affected\" (or unaffected, outdoor, inlet, outlet, ...) chamber = \"A\"",
-                selector(ledger, &logger.logger)
-            ),
+            say!(words, "lacking.logger_is_not_placed", logger = logger.logger),
+            say!(words, "lacking.job_toml_logger_place_affected", logger = selector(ledger, &logger.logger)),
         );
     }
     for place in [TrackPlace::Affected, TrackPlace::Unaffected, TrackPlace::Outdoor] {
         let hand = job.air_readings.iter().any(|reading| reading.place.place.word() == place.word());
         if !loggers.iter().any(|logger| logger.place == place) && !hand {
             add(
-                format!("no {} air is on the record", place.word()),
-                format!("a logger with place = \"{}\", or hand readings in air.csv", place.word()),
+                say!(words, "lacking.no_air_is_on_the", place = place.said(words)),
+                say!(words, "lacking.a_logger_with_place_or", word = place.word()),
             );
         }
     }
     if !points.iter().any(|point| !point.reference) {
         add(
-            "no metered point is on the record, so no goal can be shown".to_owned(),
-            "job.toml: [[point]] id, chamber, material, scale, goal or dry_standard; readings in readings.csv"
-                .to_owned(),
+            say!(words, "lacking.no_metered_point_is_on").to_owned(),
+            say!(words, "lacking.job_toml_point_id_chamber").to_owned(),
         );
     }
     for point in points.iter().filter(|point| !point.reference && point.ended.is_none()) {
@@ -79,28 +77,28 @@ pub(crate) fn list(
             }
         } else if point.verdict == GoalVerdict::NotShown {
             add(
-                format!("{} has no reading that decides on its goal: {}", point.id, point.why),
-                format!("readings.csv: time, {}, value, {}", point.id, point.scale),
+                say!(words, "lacking.has_no_reading_that_decides", point = point.id, why = point.why),
+                say!(words, "lacking.readings_csv_time_value", point = point.id, scale = point.scale),
             );
         }
     }
     if job.equipment.is_empty() {
         add(
-            "no equipment is on the record".to_owned(),
-            "job.toml: [[equipment]] unit, kind, chamber, placed, removed (or equipment.csv)".to_owned(),
+            say!(words, "lacking.no_equipment_is_on_the").to_owned(),
+            say!(words, "lacking.job_toml_equipment_unit_kind").to_owned(),
         );
     }
     for stay in job.equipment.iter().filter(|stay| stay.purpose == Purpose::Drying && stay.kind.is_dehumidifier()) {
         let air = unit_air.iter().find(|air| air.unit == stay.unit);
         if let Some(why) = air.and_then(|air| air.why_not.clone()) {
             add(
-                format!("{}: no grain depression: {why}", stay.unit),
-                format!("a logger with place = \"outlet\", unit = \"{}\" (and one at its inlet)", stay.unit),
+                say!(words, "lacking.no_grain_depression", unit = stay.unit, why = why),
+                say!(words, "lacking.a_logger_with_place_outlet", unit = stay.unit),
             );
         } else if stay.airflow.is_none() {
             add(
-                format!("{}: its airflow is not stated, so the water it removed cannot be computed", stay.unit),
-                format!("job.toml, [[equipment]] unit = \"{}\": airflow = \"300 cfm\"", stay.unit),
+                say!(words, "lacking.its_airflow_is_not_stated", unit = stay.unit),
+                say!(words, "lacking.job_toml_equipment_unit_airflow", unit = stay.unit),
             );
         }
     }

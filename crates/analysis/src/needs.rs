@@ -7,11 +7,10 @@ use std::collections::BTreeSet;
 
 use chrono::{DateTime, NaiveDate, Utc};
 use chrono_tz::Tz;
-use grainfall_words::{DateStyle, Words};
+use grainfall_words::{DateStyle, Words, say};
 use serde::{Deserialize, Serialize};
 
 use crate::evidence::{Evidence, FindingKind, GoalVerdict, KindTotals, PointEvidence, Subject, UnitEvidence};
-use crate::words::{count, list};
 
 /// What a list of jobs says of one job.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -123,7 +122,7 @@ impl NeedKind {
         Self::NotShown,
     ];
 
-    /// The words people read.
+    /// Its name, as the terminal and the markup have it.
     #[must_use]
     pub fn words(self) -> &'static str {
         match self {
@@ -133,6 +132,19 @@ impl NeedKind {
             Self::ReadingMissing => "readings missing",
             Self::LoggerSilent => "logger silent",
             Self::NotShown => "verdict not shown",
+        }
+    }
+
+    /// As the page of jobs says it.
+    #[must_use]
+    pub fn said(self, words: Words) -> &'static str {
+        match self {
+            Self::NotRead => say!(words, "needs.could_not_be_read"),
+            Self::EquipmentAfterGoals => say!(words, "needs.goals_met_equipment_on_site"),
+            Self::Stalled => say!(words, "needs.stalled"),
+            Self::ReadingMissing => say!(words, "needs.readings_missing"),
+            Self::LoggerSilent => say!(words, "needs.logger_silent"),
+            Self::NotShown => say!(words, "needs.verdict_not_shown"),
         }
     }
 }
@@ -193,19 +205,19 @@ impl JobLine {
     /// # Arguments
     /// * `now`: an instant of the day in question, not before the record's clock.
     #[must_use]
-    pub fn needs(&self, now: DateTime<Utc>) -> Vec<Need> {
+    pub fn needs(&self, words: Words, now: DateTime<Utc>) -> Vec<Need> {
         let need = |kind, text| Need { kind, text };
         let mut needs: Vec<Need> = Vec::new();
-        if let Some(text) = self.can_leave() {
+        if let Some(text) = self.can_leave(words) {
             needs.push(need(NeedKind::EquipmentAfterGoals, text));
         }
         needs.extend(self.stalled.iter().map(|text| need(NeedKind::Stalled, text.clone())));
-        if let Some(text) = self.unread_on(now) {
+        if let Some(text) = self.unread_on(words, now) {
             needs.push(need(NeedKind::ReadingMissing, text));
         }
         needs.extend(self.silent.iter().map(|text| need(NeedKind::LoggerSilent, text.clone())));
         if self.chambers.is_empty() {
-            needs.push(need(NeedKind::NotShown, "no drying chamber on the record".to_owned()));
+            needs.push(need(NeedKind::NotShown, say!(words, "needs.no_drying_chamber_on_the").to_owned()));
         }
         let not_shown = self
             .chambers
@@ -216,13 +228,13 @@ impl JobLine {
     }
 
     /// Units that nothing on the record holds.
-    fn can_leave(&self) -> Option<String> {
+    fn can_leave(&self, words: Words) -> Option<String> {
         let units: Vec<String> = self.on_site.iter().filter(|one| one.can_leave).map(|one| one.unit.clone()).collect();
-        (!units.is_empty()).then(|| format!("{} can leave", list(&units)))
+        (!units.is_empty()).then(|| say!(words, "needs.can_leave", units = words.list(&units)))
     }
 
     /// Open points beside equipment that have no reading on the civil day of an instant.
-    fn unread_on(&self, now: DateTime<Utc>) -> Option<String> {
+    fn unread_on(&self, words: Words, now: DateTime<Utc>) -> Option<String> {
         let tz: Tz = self.time_zone.parse().unwrap_or(chrono_tz::UTC);
         let date = |time: DateTime<Utc>| -> NaiveDate { time.with_timezone(&tz).date_naive() };
         let beside = |point: &&OpenPoint| {
@@ -236,14 +248,16 @@ impl JobLine {
             .collect();
         let last = unread.iter().map(|point| point.last_read).min()?;
         let since = last.map_or_else(
-            || "not all of them were ever read".to_owned(),
-            |read| format!("the oldest reading is of {}", self.dates.full(Words::default(), date(read))),
+            || say!(words, "needs.not_all_of_them_were").to_owned(),
+            |read| say!(words, "needs.the_oldest_reading_is_of", date = self.dates.full(words, date(read))),
         );
-        Some(format!(
-            "{} without a reading on {}: {}; {since}",
-            count(unread.len(), "open point", "open points"),
-            self.dates.full(Words::default(), date(now)),
-            list(&unread.iter().map(|point| point.id.clone()).collect::<Vec<_>>()),
+        Some(say!(
+            words,
+            "needs.without_a_reading_on",
+            unread = say!(words, "count.open_point", count = unread.len()),
+            date = self.dates.full(words, date(now)),
+            point = words.list(&unread.iter().map(|point| point.id.clone()).collect::<Vec<_>>()),
+            since = since
         ))
     }
 }
@@ -336,12 +350,12 @@ mod tests {
     }
 
     fn kinds(line: &JobLine, now: &str) -> Vec<NeedKind> {
-        line.needs(at(now)).iter().map(|need| need.kind).collect()
+        line.needs(Words::default(), at(now)).iter().map(|need| need.kind).collect()
     }
 
     #[test]
     fn only_units_that_nothing_holds_can_leave() {
-        let needs = line().needs(at("2025-10-09T15:00:00Z"));
+        let needs = line().needs(Words::default(), at("2025-10-09T15:00:00Z"));
         assert_eq!(needs.len(), 1);
         assert_eq!(needs[0].text, "D1 can leave");
     }
@@ -350,7 +364,7 @@ mod tests {
     fn a_reading_is_missing_from_the_next_local_day_on() {
         // 05:00 UTC is midnight in Chicago in October (IANA zone data).
         assert_eq!(kinds(&line(), "2025-10-10T04:59:00Z"), [NeedKind::EquipmentAfterGoals]);
-        let next = line().needs(at("2025-10-10T05:00:00Z"));
+        let next = line().needs(Words::default(), at("2025-10-10T05:00:00Z"));
         assert_eq!(next[1].kind, NeedKind::ReadingMissing);
         assert_eq!(
             next[1].text,

@@ -327,10 +327,7 @@ pub const LOGGED_SHARE: f64 = 0.75;
 /// A unit's outlet counts as logged on a day from this sample share on. Project convention.
 pub const OUTLET_LEAST_SHARE: f64 = 0.1;
 
-// --- initial sizing ---
-
-/// Edition that the sizing figures are attributed to.
-pub const SIZING_EDITION: &str = "ANSI/IICRC S500, 2015 and 2021, from memory, not confirmed with the document";
+// --- initial sizing: ANSI/IICRC S500, 2015 and 2021, from memory, not confirmed with the document ---
 
 /// Cubic feet of chamber per pint a day (rated at 80 degF, 60 %), by class 1 to 4, conventional refrigerant; `None`:
 /// not used for that class. From memory.

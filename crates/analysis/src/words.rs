@@ -1,7 +1,9 @@
 //! Instants and numbers as people read them in a verdict's sentence; the one place where the analysis rounds.
 
 use chrono::{DateTime, TimeDelta, Utc};
-use grainfall_job::Zone;
+use grainfall_job::{AIR_CLEANING, HEAT, Purpose, Zone};
+use grainfall_record::Quantity;
+use grainfall_words::{Words, say};
 
 /// A moment in the job's zone: `12 Oct 2025 09:12`, or as the job writes dates.
 pub(crate) fn moment(time: DateTime<Utc>, zone: Zone) -> String {
@@ -9,9 +11,10 @@ pub(crate) fn moment(time: DateTime<Utc>, zone: Zone) -> String {
 }
 
 /// A number with at most `decimals` decimals, trailing zeros cut: `12`, `11.5`.
-pub(crate) fn number(value: f64, decimals: usize) -> String {
+pub(crate) fn number(words: Words, value: f64, decimals: usize) -> String {
     let text = format!("{:.decimals$}", round_half_away(value, decimals));
-    if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text }
+    let trimmed = if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text };
+    words.figure(trimmed)
 }
 
 /// Hours of a duration.
@@ -22,18 +25,34 @@ pub(crate) fn hours(duration: TimeDelta) -> f64 {
     micros / 3.6e9
 }
 
-/// `one, two and three`.
-pub(crate) fn list(items: &[String]) -> String {
-    match items {
-        [] => String::new(),
-        [one] => one.clone(),
-        [first @ .., last] => format!("{} and {last}", first.join(", ")),
+/// What a unit is there for.
+pub(crate) fn purpose(words: Words, purpose: &Purpose) -> String {
+    match purpose {
+        Purpose::Drying => say!(words, "purposes.drying").to_owned(),
+        // What the job takes where it says nothing.
+        Purpose::Other(other) if other == AIR_CLEANING => say!(words, "purposes.air_cleaning").to_owned(),
+        Purpose::Other(other) if other == HEAT => say!(words, "purposes.heat").to_owned(),
+        Purpose::Other(other) => other.clone(),
     }
 }
 
-/// `1 day`, `2 days`.
-pub(crate) fn count(n: usize, one: &str, many: &str) -> String {
-    format!("{n} {}", if n == 1 { one } else { many })
+/// A measured quantity.
+pub(crate) fn quantity(words: Words, quantity: Quantity) -> &'static str {
+    match quantity {
+        Quantity::AirTemp => say!(words, "quantities.air_temp"),
+        Quantity::RelativeHumidity => say!(words, "quantities.relative_humidity"),
+        Quantity::DewPoint => say!(words, "quantities.dew_point"),
+        Quantity::WetBulb => say!(words, "quantities.wet_bulb"),
+        Quantity::HumidityRatio => say!(words, "quantities.humidity_ratio"),
+        Quantity::VapourPressure => say!(words, "quantities.vapour_pressure"),
+        Quantity::AbsoluteHumidity => say!(words, "quantities.absolute_humidity"),
+        Quantity::Enthalpy => say!(words, "quantities.enthalpy"),
+        Quantity::Pressure => say!(words, "quantities.pressure"),
+        Quantity::SurfaceTemp => say!(words, "quantities.surface_temp"),
+        Quantity::Moisture => say!(words, "quantities.moisture"),
+        Quantity::Weight => say!(words, "quantities.weight"),
+        other => other.label(),
+    }
 }
 
 fn round_half_away(value: f64, decimals: usize) -> f64 {
@@ -51,10 +70,11 @@ mod tests {
 
     #[test]
     fn numbers_are_rounded_as_they_are_written() {
-        assert_eq!(number(2.675, 2), "2.68");
-        assert_eq!(number(12.0, 1), "12");
-        assert_eq!(number(-0.04, 1), "0");
-        assert_eq!(number(11.25, 1), "11.3");
+        let words = Words::default();
+        assert_eq!(number(words, 2.675, 2), "2.68");
+        assert_eq!(number(words, 12.0, 1), "12");
+        assert_eq!(number(words, -0.04, 1), "0");
+        assert_eq!(number(words, 11.25, 1), "11.3");
     }
 
     #[test]
@@ -63,11 +83,5 @@ mod tests {
         let zone = Zone::stated(chrono_tz::America::Chicago);
         assert_eq!(moment(time, zone), "12 Oct 2025 09:12");
         assert_eq!(moment(time, Zone { dates: DateStyle::Iso, ..zone }), "2025-10-12 09:12");
-    }
-
-    #[test]
-    fn lists_read_as_a_sentence() {
-        assert_eq!(list(&["a".into(), "b".into(), "c".into()]), "a, b and c");
-        assert_eq!(count(1, "day", "days"), "1 day");
     }
 }

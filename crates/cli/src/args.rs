@@ -2,9 +2,10 @@
 
 use std::path::PathBuf;
 
+use clap::builder::{PossibleValuesParser, TypedValueParser};
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use clap_complete::Shell;
-use grainfall_words::DateStyle;
+use grainfall_words::{DateStyle, Language, Words};
 
 use crate::kept::KeptArgs;
 
@@ -81,6 +82,36 @@ impl From<Dates> for DateStyle {
     }
 }
 
+/// How a report is written for people.
+#[derive(Debug, Clone, Copy, Default, Args)]
+pub struct StyleArgs {
+    /// How dates are written
+    #[arg(long, value_enum, default_value_t)]
+    pub dates: Dates,
+    /// Language of what people read in it
+    #[arg(long, value_name = "CODE", default_value = "en", value_parser = languages())]
+    pub language: Language,
+}
+
+impl StyleArgs {
+    /// Order of dates and wording.
+    pub fn style(self) -> Style {
+        Style { dates: self.dates.into(), words: Words::of(self.language) }
+    }
+}
+
+/// Order of dates and wording.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct Style {
+    pub dates: DateStyle,
+    pub words: Words,
+}
+
+fn languages() -> impl TypedValueParser<Value = Language> {
+    PossibleValuesParser::new(Language::all().map(Language::code))
+        .map(|code| Language::of_code(&code).unwrap_or_default())
+}
+
 impl From<Units> for grainfall_report::UnitSystem {
     fn from(units: Units) -> Self {
         match units {
@@ -108,9 +139,9 @@ pub struct ReportArgs {
     /// Units shown
     #[arg(long, value_enum, default_value_t)]
     pub units: Units,
-    /// How dates are written
-    #[arg(long, value_enum, default_value_t)]
-    pub dates: Dates,
+    /// How it is written
+    #[command(flatten)]
+    pub style: StyleArgs,
     /// Judge the record as it stood then: `2025-10-09 12:00` in the job's zone, or with an offset
     #[arg(long, value_name = "TIME")]
     pub as_of: Option<String>,
@@ -143,9 +174,9 @@ pub struct JobsArgs {
     /// Units shown in reports
     #[arg(long, value_enum, default_value_t)]
     pub units: Units,
-    /// How dates are written
-    #[arg(long, value_enum, default_value_t)]
-    pub dates: Dates,
+    /// How it is written
+    #[command(flatten)]
+    pub style: StyleArgs,
     /// Judge every record as it stood then: `2025-10-09 12:00` in the job's zone, or with an offset; its day is today
     #[arg(long, value_name = "TIME")]
     pub as_of: Option<String>,
@@ -195,9 +226,9 @@ pub struct WatchArgs {
     /// Units shown
     #[arg(long, value_enum, default_value_t)]
     pub units: Units,
-    /// How dates are written
-    #[arg(long, value_enum, default_value_t)]
-    pub dates: Dates,
+    /// How it is written
+    #[command(flatten)]
+    pub style: StyleArgs,
     /// Look at the folders every so many seconds instead of waiting for the system to tell of changes; for network
     /// folders on which it does not
     #[arg(long = "poll", value_name = "SECONDS", value_parser = seconds)]

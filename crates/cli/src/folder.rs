@@ -15,8 +15,8 @@ use grainfall_keep::Store;
 use grainfall_record::{Ledger, Outcome, TidyFrame};
 use grainfall_report::manifest::sha256;
 use grainfall_report::{JobFile, RenderInput};
-use grainfall_words::DateStyle;
 
+use crate::args::Style;
 use crate::commands::report::REPORT;
 use crate::jobs_below::{Found, Sign, jobs_below};
 use crate::progress::Progress;
@@ -106,24 +106,24 @@ fn check_is_one_job(folder: &Path) -> Result<()> {
 /// Reads and judges.
 ///
 /// # Arguments
-/// * `dates`: how dates are written in what is said of the record.
-pub fn judge(
-    folder: &Path,
-    as_of: Option<&str>,
-    dates: DateStyle,
-    store: &Store,
-    progress: &Progress,
-) -> Result<Judged> {
+/// * `style`: how what is said of the record is written.
+pub fn judge(folder: &Path, as_of: Option<&str>, style: Style, store: &Store, progress: &Progress) -> Result<Judged> {
     let mut read = progress.timings.of("reading", || read(folder, store, progress))?;
-    read.0.zone.dates = dates;
+    written(&mut read.0, style);
     let as_of = as_of.map(|text| parse_time(text, read.0.zone.tz)).transpose()?;
     analyse(folder, read, Settings { as_of, folder: folder_name(folder) }, progress)
 }
 
+/// Chooses how what is said of a job is written.
+fn written(job: &mut Job, style: Style) {
+    job.zone.dates = style.dates;
+    job.zone.words = style.words;
+}
+
 /// Reads everything anew and judges with the settings of an earlier report.
-pub fn judge_with(folder: &Path, settings: Settings, dates: DateStyle, progress: &Progress) -> Result<Judged> {
+pub fn judge_with(folder: &Path, settings: Settings, style: Style, progress: &Progress) -> Result<Judged> {
     let mut read = read(folder, &Store::none(), progress)?;
-    read.0.zone.dates = dates;
+    written(&mut read.0, style);
     analyse(folder, read, settings, progress)
 }
 

@@ -5,7 +5,7 @@ use std::path::Path;
 
 use chrono::{DateTime, Utc};
 use grainfall_record::{InputFile, Ledger};
-use grainfall_words::DateStyle;
+use grainfall_words::{DateStyle, Language};
 use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};
@@ -96,10 +96,18 @@ pub struct ManifestSettings {
     /// How dates are written for people.
     #[serde(default)]
     pub dates: DateStyle,
+    /// Code of the language people read.
+    #[serde(default = "english")]
+    pub language: String,
     /// The clock asked for; `null` for the last sample.
     pub as_of: Option<DateTime<Utc>>,
     /// What becomes of the tables beside their CSV files.
     pub workbook: Workbook,
+}
+
+/// The language of a report whose manifest names none.
+fn english() -> String {
+    Language::ENGLISH.code().to_owned()
 }
 
 /// The manifest of finished outputs.
@@ -203,6 +211,7 @@ fn of_inputs<'a>(input: &RenderInput<'a>) -> Manifest<'a> {
             folder: evidence.job.folder.clone(),
             units: input.settings.units,
             dates: evidence.job.dates,
+            language: input.settings.words.code().to_owned(),
             as_of: input.settings.as_of,
             workbook: input.settings.workbook,
         },

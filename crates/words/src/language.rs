@@ -33,7 +33,9 @@ impl Language {
         self.0
     }
 
-    pub(crate) const fn file(self) -> &'static str {
+    /// Its file: what a translation starts from.
+    #[must_use]
+    pub const fn file(self) -> &'static str {
         FILES[self.0].1
     }
 }

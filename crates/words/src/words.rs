@@ -193,7 +193,7 @@ mod tests {
     fn said() -> BTreeSet<String> {
         let crates = Path::new(env!("CARGO_MANIFEST_DIR")).join("..");
         let mut said = BTreeSet::new();
-        for of_crate in ["words", "analysis", "report", "cli"] {
+        for of_crate in ["words", "job", "analysis", "report", "cli"] {
             for path in sources(&crates.join(of_crate).join("src")) {
                 let text = fs::read_to_string(&path).expect("a source");
                 let is_name = |c: char| c.is_ascii_alphanumeric() || c == '_' || c == '.';
@@ -210,7 +210,9 @@ mod tests {
             }
         }
         let assets = crates.join("report/assets");
-        for (template, section) in [("page/report.html", "page"), ("page/report.js", "script"), ("report.typ", "pdf")] {
+        let templates =
+            [("page/report.html", "page"), ("page/report.js", "script"), ("report.typ", "pdf"), ("jobs.html", "jobs")];
+        for (template, section) in templates {
             let text = fs::read_to_string(assets.join(template)).expect("a template");
             said.extend(keys_after(&text, "words.").into_iter().map(|key| format!("{section}.{key}")));
         }
@@ -225,7 +227,7 @@ mod tests {
         written.extend(english().0.lists().map(|name| format!("lists.{name}")));
         let unused: Vec<&String> = written.difference(&said).collect();
         assert!(unused.is_empty(), "not used {unused:#?}");
-        let from_outside = ["page.", "script.", "pdf.", "lists."];
+        let from_outside = ["page.", "script.", "pdf.", "jobs.", "lists."];
         let asked = said.iter().filter(|key| from_outside.iter().any(|start| key.starts_with(start)));
         let missing: Vec<&String> = asked.filter(|key| !written.contains(*key)).collect();
         assert!(missing.is_empty(), "missing {missing:#?}");

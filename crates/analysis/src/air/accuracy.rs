@@ -3,10 +3,10 @@
 use grainfall_job::{LoggerPlacement, SensorStatement};
 use grainfall_psychrometrics::RelativeHumidityDelta;
 use grainfall_psychrometrics::uncertainty::{Accuracy, AccuracyBasis, Distribution, SensorAccuracy};
+use grainfall_words::{Words, say};
 
 use crate::error::Error;
 use crate::evidence::Assumption;
-use crate::words::list;
 
 /// The accuracy of a placement's sensor.
 ///
@@ -33,7 +33,10 @@ fn from_statement(statement: &SensorStatement) -> Result<SensorAccuracy, grainfa
 }
 
 /// What is assumed of the sensors, one entry for each kind of limit with the labels it holds for, in label order.
-pub(crate) fn assumptions<'a>(sensors: impl Iterator<Item = (&'a str, &'a SensorAccuracy)>) -> Vec<Assumption> {
+pub(crate) fn assumptions<'a>(
+    words: Words,
+    sensors: impl Iterator<Item = (&'a str, &'a SensorAccuracy)>,
+) -> Vec<Assumption> {
     let (mut temp, mut rh) = (Vec::new(), Vec::new());
     for (label, sensor) in sensors {
         if sensor.temp.basis() == AccuracyBasis::Assumed {
@@ -49,17 +52,25 @@ pub(crate) fn assumptions<'a>(sensors: impl Iterator<Item = (&'a str, &'a Sensor
     [
         (
             temp,
-            format!("+-{} degF of temperature", assumed.temp.limit().to_fahrenheit_degrees()),
+            say!(
+                words,
+                "accuracy.degf_of_temperature",
+                temp_f = words.figure(assumed.temp.limit().to_fahrenheit_degrees().to_string())
+            ),
             "temp_accuracy = \"0.5 F\"",
         ),
-        (rh, format!("+-{} %RH of humidity", assumed.rh.limit().get()), "rh_accuracy = \"2 %\""),
+        (
+            rh,
+            say!(words, "accuracy.rh_of_humidity", rh = words.figure(assumed.rh.limit().get().to_string())),
+            "rh_accuracy = \"2 %\"",
+        ),
     ]
     .into_iter()
     .filter(|(labels, ..)| !labels.is_empty())
     .map(|(labels, limit, line)| Assumption {
-        text: format!("The accuracy of {} is {limit}, as rectangular limits.", list(&labels)),
-        source: "project convention".to_owned(),
-        remedy: format!("job.toml, [[logger]]: {line} (from its data sheet)"),
+        text: say!(words, "accuracy.text", labels = words.list(&labels), limit = limit),
+        source: say!(words, "accuracy.source").to_owned(),
+        remedy: say!(words, "accuracy.remedy", line = line),
     })
     .collect()
 }
@@ -77,7 +88,7 @@ mod tests {
         assert!((sensor.temp.standard().get() - 0.1).abs() < 1e-12, "k = 2: 0.2 / 2");
         // 2 / sqrt 3 = 1.1547 (JCGM 100:2008, 4.3.7).
         assert!((sensor.rh.standard().get() - 1.1547).abs() < 1e-4);
-        let list = assumptions([("outdoor", &sensor)].into_iter());
+        let list = assumptions(Words::default(), [("outdoor", &sensor)].into_iter());
         assert_eq!(list.len(), 1);
         assert_eq!(list[0].text, "The accuracy of `outdoor` is +-2 %RH of humidity, as rectangular limits.");
     }
@@ -85,8 +96,10 @@ mod tests {
     #[test]
     fn assumed_limits_print_as_they_are_meant() {
         let sensor = SensorAccuracy::assumed();
-        let texts: Vec<_> =
-            assumptions([("b", &sensor), ("a", &sensor)].into_iter()).into_iter().map(|a| a.text).collect();
+        let texts: Vec<_> = assumptions(Words::default(), [("b", &sensor), ("a", &sensor)].into_iter())
+            .into_iter()
+            .map(|a| a.text)
+            .collect();
         assert_eq!(
             texts,
             [

@@ -4,6 +4,7 @@
 use chrono::{DateTime, Utc};
 use grainfall_job::{Job, SideBySide};
 use grainfall_record::{Ledger, LoggerSelector, LoggerSeries, Quantity, TidyFrame};
+use grainfall_words::{Words, say};
 
 use super::cover::usual_interval_s;
 use super::instant::micros;
@@ -21,20 +22,23 @@ pub(crate) fn measured(
     ledger: &Ledger,
     clock: DateTime<Utc>,
 ) -> (Vec<BiasMeasured>, Vec<Missing>) {
+    let words = job.zone.words;
     let (mut found, mut missing) = (Vec::new(), Vec::new());
     for entry in job.side_by_side.iter().filter(|entry| entry.to <= clock) {
         for select in &entry.loggers {
-            match beside(entry, select, frame, ledger) {
+            match beside(words, entry, select, frame, ledger) {
                 Ok(bias) => found.push(bias),
                 Err(why) => missing.push(Missing {
-                    text: format!(
-                        "no bias of the logger with {} beside {} from {} to {}: {why}",
-                        selector_text(select),
-                        selector_text(&entry.reference),
-                        moment(entry.from, job.zone),
-                        moment(entry.to, job.zone)
+                    text: say!(
+                        words,
+                        "bias.no_bias_of_the_logger",
+                        select = selector_text(words, select),
+                        reference = selector_text(words, &entry.reference),
+                        entry = moment(entry.from, job.zone),
+                        to = moment(entry.to, job.zone),
+                        why = why
                     ),
-                    remedy: format!("add the exports of that time, or correct the entry at {}", entry.line),
+                    remedy: say!(words, "bias.add_the_exports_of_that", line = entry.line.to_string()),
                 }),
             }
         }
@@ -43,6 +47,7 @@ pub(crate) fn measured(
 }
 
 fn beside(
+    words: Words,
     entry: &SideBySide,
     select: &LoggerSelector,
     frame: &TidyFrame,
@@ -50,8 +55,8 @@ fn beside(
 ) -> Result<BiasMeasured, String> {
     let only = |select: &LoggerSelector| match select::series(frame, ledger, select).as_slice() {
         [one] => Ok(*one),
-        [] => Err(format!("no export of the logger with {} is in the folder", selector_text(select))),
-        _ => Err(format!("{} names several loggers", selector_text(select))),
+        [] => Err(say!(words, "bias.no_export_of_the_logger", select = selector_text(words, select))),
+        _ => Err(say!(words, "bias.names_several_loggers", select = selector_text(words, select))),
     };
     let (logger, reference) = (only(select)?, only(&entry.reference)?);
     let inside: Vec<usize> =
@@ -59,12 +64,14 @@ fn beside(
     let temp = difference(logger, reference, &inside, Quantity::AirTemp);
     let rh = difference(logger, reference, &inside, Quantity::RelativeHumidity);
     let (Some(first), Some(last)) = (inside.first(), inside.last()) else {
-        return Err("it has no sample then".to_owned());
+        return Err(say!(words, "bias.it_has_no_sample_then").to_owned());
     };
     let (Some(temp_k), Some(rh_pct)) = (temp, rh) else {
-        return Err(format!(
-            "fewer than {SIDE_BY_SIDE_SAMPLES} samples over {SIDE_BY_SIDE_HOURS} h match, or one of them logs no \
-             relative humidity"
+        return Err(say!(
+            words,
+            "bias.fewer_than_samples_over_h",
+            side_by_side_samples = SIDE_BY_SIDE_SAMPLES,
+            side_by_side_hours = words.figure(SIDE_BY_SIDE_HOURS.to_string())
         ));
     };
     Ok(BiasMeasured {
@@ -121,28 +128,32 @@ pub(crate) fn step(placed: &Placed<'_>, measured: &[BiasMeasured]) -> Option<Bia
 }
 
 /// The recorded step of one logger.
-pub(crate) fn assumption(label: &str, step: &BiasStep) -> Assumption {
+pub(crate) fn assumption(words: Words, label: &str, step: &BiasStep) -> Assumption {
     let basis = match &step.reference {
-        Some(reference) => format!("measured beside {reference}"),
-        None => "stated in job.toml".to_owned(),
+        Some(reference) => say!(words, "bias.measured_beside", reference = reference),
+        None => say!(words, "bias.stated_in_job_toml").to_owned(),
     };
     let done = match step.applied {
-        true => "taken off its readings; the uncertainty is not made smaller for it",
-        false => "not taken off its readings",
+        true => say!(words, "bias.taken_off_its_readings_the"),
+        false => say!(words, "bias.not_taken_off_its_readings"),
     };
     Assumption {
-        text: format!(
-            "The bias of `{label}`, {} \u{b0}C and {} %RH ({basis}), is {done}.",
-            signed(step.temp_k, 2),
-            signed(step.rh_pct, 1)
+        text: say!(
+            words,
+            "bias.the_bias_of_c_and",
+            label = label,
+            temp_k = signed(words, step.temp_k, 2),
+            rh_pct = signed(words, step.rh_pct, 1),
+            basis = basis,
+            done = done
         ),
-        source: "the job's own record".to_owned(),
-        remedy: "job.toml: `apply_bias` in [[logger]], `apply` in [[side_by_side]]".to_owned(),
+        source: say!(words, "bias.the_job_s_own_record").to_owned(),
+        remedy: say!(words, "bias.job_toml_apply_bias_in").to_owned(),
     }
 }
 
-fn signed(value: f64, decimals: u8) -> String {
-    let text = number(value, decimals.into());
+fn signed(words: Words, value: f64, decimals: u8) -> String {
+    let text = number(words, value, decimals.into());
     if value > 0.0 { format!("+{text}") } else { text }
 }
 

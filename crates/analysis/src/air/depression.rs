@@ -5,6 +5,7 @@
 //! its chamber (their mean); a unit that serves several chambers needs its own. The errors of different loggers are
 //! taken as independent, that of the pressure as shared.
 
+use grainfall_words::say;
 use std::collections::BTreeMap;
 
 use chrono::{DateTime, Utc};
@@ -17,7 +18,6 @@ use super::gpp_u::GppU;
 use super::instant::{interval_micros, micros};
 use super::running::RunSample;
 use crate::evidence::{AirTrack, TrackPlace};
-use crate::words::list;
 
 /// Air across one unit, sample by sample.
 #[derive(Debug, Clone)]
@@ -123,6 +123,7 @@ fn unit_samples<'a>(
     tracks: &[AirTrack],
     sensors: &[SensorAccuracy],
 ) -> UnitSamples<'a> {
+    let words = job.zone.words;
     let of_unit = |place| tracks.iter().filter(move |t| t.place == place && t.unit.as_deref() == Some(unit));
     let during_any = |track: &AirTrack| stays.iter().any(|stay| during(track, stay));
     let own: Vec<&AirTrack> = of_unit(TrackPlace::Inlet).filter(|t| during_any(t)).collect();
@@ -156,7 +157,7 @@ fn unit_samples<'a>(
         stays,
         inlet,
         own_inlet: !own.is_empty(),
-        outlet: (!labels.is_empty()).then(|| list(&labels)),
+        outlet: (!labels.is_empty()).then(|| words.list(&labels)),
         why_not,
         interval,
         samples,
@@ -272,12 +273,13 @@ fn why_not(
     outlets: &[(&AirTrack, i64)],
     inlets: &[Inlets<'_>],
 ) -> String {
+    let words = job.zone.words;
     if outlets.is_empty() {
-        return "no logger at its outlet while it was on site".to_owned();
+        return say!(words, "depression.no_logger_at_its_outlet").to_owned();
     }
     if own.is_empty() {
         if stays.iter().any(|s| s.stay.chambers.len() > 1) {
-            return "it serves several chambers and has no logger at its own inlet".to_owned();
+            return say!(words, "depression.it_serves_several_chambers_and").to_owned();
         }
         if inlets.iter().all(Inlets::is_empty) {
             let mut chambers: Vec<String> = Vec::new();
@@ -288,14 +290,14 @@ fn why_not(
                 }
             }
             return if chambers.is_empty() {
-                "no logger at its inlet and no chamber stated".to_owned()
+                say!(words, "depression.no_inlet_and_no_chamber").to_owned()
             } else {
-                format!("no logger at its inlet and none in the affected air of {}", list(&chambers))
+                say!(words, "depression.no_logger_at_its_inlet", chambers = words.list(&chambers))
             };
         }
     }
     if outlets.iter().all(|(track, _)| track.gpp.iter().all(Option::is_none)) {
-        return "its outlet logger gives no humidity".to_owned();
+        return say!(words, "depression.its_outlet_logger_gives_no").to_owned();
     }
-    "no inlet sample matches an outlet sample".to_owned()
+    say!(words, "depression.no_inlet_sample_matches_an").to_owned()
 }

@@ -3,6 +3,7 @@
 use chrono::{DateTime, Utc};
 use grainfall_job::{AirReading, AirWater, Job};
 use grainfall_psychrometrics::Celsius;
+use grainfall_words::{Words, say};
 
 use super::left_out::{LeftOut, LeftOutReason};
 use super::moist;
@@ -14,29 +15,30 @@ use crate::evidence::{HandAir, SourceRow};
 ///
 /// A reading without a dew point (no water in the air at all) is left out too.
 pub(crate) fn hand_air(job: &Job, pressure: &AirPressure, clock: DateTime<Utc>) -> (Vec<HandAir>, Vec<LeftOut>) {
+    let words = job.zone.words;
     let (mut hand, mut left_out) = (Vec::new(), Vec::new());
     for reading in &job.air_readings {
         if reading.time > clock {
-            left_out.push(left(reading, LeftOutReason::AfterClock));
+            left_out.push(left(words, reading, LeftOutReason::AfterClock));
             continue;
         }
-        match one(reading, pressure) {
+        match one(words, reading, pressure) {
             Ok(air) => hand.push(air),
-            Err(message) => left_out.push(left(reading, LeftOutReason::OutsideEquations { message })),
+            Err(message) => left_out.push(left(words, reading, LeftOutReason::OutsideEquations { message })),
         }
     }
     hand.sort_by_key(|air| air.time);
     (hand, left_out)
 }
 
-fn one(reading: &AirReading, pressure: &AirPressure) -> Result<HandAir, String> {
+fn one(words: Words, reading: &AirReading, pressure: &AirPressure) -> Result<HandAir, String> {
     let pressure_pa = pressure.at(reading.time);
     let air = match reading.water {
         AirWater::Rh(rh) => moist::air(reading.air_temp.get(), rh.percent(), pressure_pa),
         AirWater::Gpp(gpp) => moist::air_of_gpp(reading.air_temp, gpp, pressure_pa),
     }
     .map_err(|error| error.to_string())?;
-    let dew_point_c = air.dew_point().map(Celsius::get).ok_or("air without water has no dew point")?;
+    let dew_point_c = air.dew_point().map(Celsius::get).ok_or(say!(words, "hand.air_without_water_has_no"))?;
     Ok(HandAir {
         time: reading.time,
         place: track_place(reading.place.place),
@@ -52,9 +54,9 @@ fn one(reading: &AirReading, pressure: &AirPressure) -> Result<HandAir, String> 
     })
 }
 
-fn left(reading: &AirReading, reason: LeftOutReason) -> LeftOut {
+fn left(words: Words, reading: &AirReading, reason: LeftOutReason) -> LeftOut {
     LeftOut {
-        logger: format!("{} air by hand", reading.place.place.word()),
+        logger: say!(words, "hand.air_by_hand", place = track_place(reading.place.place).said(words)),
         label: None,
         reason,
         samples: 1,
@@ -108,6 +110,10 @@ mod tests {
         job.air_readings = vec![reading("2025-10-06T09:00:00Z", 50.0, AirWater::Gpp(GrainsPerPound::new(92.0)))];
         let (hand, left_out) = hand_air(&job, &AirPressure::constant(101_325.0), at("2025-10-07T00:00:00Z"));
         assert!(hand.is_empty());
-        assert!(left_out[0].reason.text().contains("humidity ratio"), "{}", left_out[0].reason.text());
+        assert!(
+            left_out[0].reason.said(grainfall_words::Words::default()).contains("humidity ratio"),
+            "{}",
+            left_out[0].reason.said(grainfall_words::Words::default())
+        );
     }
 }

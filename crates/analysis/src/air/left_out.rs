@@ -1,6 +1,7 @@
 //! Samples and readings that are in the files and not in the evidence, each with its reason.
 
 use chrono::{DateTime, Utc};
+use grainfall_words::{Words, say};
 
 use crate::evidence::SourceRow;
 
@@ -48,17 +49,18 @@ pub(crate) enum LeftOutReason {
 
 impl LeftOutReason {
     /// The reason as people read it.
-    pub(crate) fn text(&self) -> String {
+    pub(crate) fn said(&self, words: Words) -> String {
         match self {
-            Self::HumidityAboveLimit { limit_pct, highest_pct } => format!(
-                "relative humidity above 100 % by more than the sensor's limit of {limit_pct} % (highest {highest_pct} %)"
+            Self::HumidityAboveLimit { limit_pct, highest_pct } => say!(
+                words,
+                "left_out.relative_humidity_above_100_by",
+                limit_pct = words.figure(limit_pct.to_string()),
+                highest_pct = words.figure(highest_pct.to_string())
             ),
-            Self::HumidityNotAboveZero => {
-                "relative humidity of 0 % or below, which no air in a building has".to_owned()
-            }
+            Self::HumidityNotAboveZero => say!(words, "left_out.relative_humidity_of_0_or").to_owned(),
             Self::OutsideEquations { message } => message.clone(),
-            Self::OutsidePlacement => "outside the time the logger is placed for".to_owned(),
-            Self::AfterClock => "after the report's clock".to_owned(),
+            Self::OutsidePlacement => say!(words, "left_out.outside_the_time_the_logger").to_owned(),
+            Self::AfterClock => say!(words, "left_out.after_the_report_s_clock").to_owned(),
         }
     }
 }

@@ -31,6 +31,7 @@ use chrono::{DateTime, Utc};
 use grainfall_job::Job;
 use grainfall_psychrometrics::uncertainty::SensorAccuracy;
 use grainfall_record::{Ledger, TidyFrame};
+use grainfall_words::{Words, say};
 use rayon::prelude::*;
 
 use crate::error::Error;
@@ -115,6 +116,7 @@ pub(crate) fn analyse_air(
     clock: DateTime<Utc>,
     record_from: Option<DateTime<Utc>>,
 ) -> Result<AirAnalysis, Error> {
+    let words = job.zone.words;
     let (air_pressure, pressure_assumption) = pressure::air_pressure(job, frame, clock)?;
     let placements = placement::place_loggers(job, frame, ledger, clock);
     let sensors: Vec<SensorAccuracy> =
@@ -129,7 +131,7 @@ pub(crate) fn analyse_air(
         .zip(&steps)
         .enumerate()
         .map(|(logger, ((placed, sensor), bias))| {
-            states::air_states(placed, sensor, bias.as_ref(), &air_pressure, logger)
+            states::air_states(words, placed, sensor, bias.as_ref(), &air_pressure, logger)
         })
         .collect();
     let mut assumptions: Vec<Assumption> = vec![pressure_assumption];
@@ -142,7 +144,7 @@ pub(crate) fn analyse_air(
         assumptions.extend(one.assumptions);
     }
     let with_air = || tracks.iter().zip(&sensors).filter(|(track, _)| states::has_air(track));
-    assumptions.extend(accuracy::assumptions(with_air().map(|(track, sensor)| (track.label.as_str(), sensor))));
+    assumptions.extend(accuracy::assumptions(words, with_air().map(|(track, sensor)| (track.label.as_str(), sensor))));
 
     let start = record_from.or_else(|| frame.span().map(|(first, _)| first)).unwrap_or(clock);
     let days = days::civil_days(job.zone.tz, start, clock);
@@ -169,7 +171,7 @@ pub(crate) fn analyse_air(
         depressions.extend(result.depression);
         records.push(result.record);
     }
-    assumptions.extend(comparison_assumptions(&daily_differences, &unit_air));
+    assumptions.extend(comparison_assumptions(words, &daily_differences, &unit_air));
     assumptions.sort();
     assumptions.dedup();
     Ok(AirAnalysis {
@@ -195,29 +197,22 @@ pub(crate) fn analyse_air(
 }
 
 /// What comparing two airs, and turning a depression into water, takes for granted.
-fn comparison_assumptions(differences: &[DailyDifference], units: &[UnitAir]) -> Vec<Assumption> {
+fn comparison_assumptions(words: Words, differences: &[DailyDifference], units: &[UnitAir]) -> Vec<Assumption> {
     let mut out = Vec::new();
     if !differences.is_empty() || units.iter().any(|unit| unit.why_not.is_none()) {
         out.push(Assumption {
-            text: "The errors of different loggers are independent of each other (correlation 0).".to_owned(),
-            source: "project convention; JCGM 100:2008, eq. 10".to_owned(),
-            remedy:
-                "leave the loggers side by side for an hour and write it in job.toml: [[side_by_side]] reference, loggers, from, to"
-                    .to_owned(),
+            text: say!(words, "air.the_errors_of_different_loggers").to_owned(),
+            source: say!(words, "air.project_convention_jcgm_100_2008").to_owned(),
+            remedy: say!(words, "air.leave_the_loggers_side_by").to_owned(),
         });
     }
     let water: Vec<String> =
         units.iter().filter(|unit| unit.water_kg.is_some()).map(|unit| unit.unit.clone()).collect();
     if !water.is_empty() {
         out.push(Assumption {
-            text: format!(
-                "The airflow of {} is as stated, at the state of the inlet air, and exact: the uncertainty of water removed \
-                 is that of the humidity sensors and the air pressure alone.",
-                crate::words::list(&water)
-            ),
-            source: "project convention".to_owned(),
-            remedy: "measure the airflow at the inlet and write it in job.toml, [[equipment]]: airflow = \"250 cfm\""
-                .to_owned(),
+            text: say!(words, "air.the_airflow_of_is_as", water = words.list(&water)),
+            source: say!(words, "air.project_convention").to_owned(),
+            remedy: say!(words, "air.measure_the_airflow_at_the").to_owned(),
         });
     }
     out

@@ -1,5 +1,6 @@
 //! Which samples were taken where: loggers matched to the places the job names.
 
+use grainfall_words::{Words, say};
 use std::collections::BTreeMap;
 use std::ops::Range;
 
@@ -181,12 +182,15 @@ fn placed_by_point_or_nobody<'a>(
     read: Option<&'a LoggerRead>,
     range: Range<usize>,
 ) -> Placed<'a> {
+    let words = job.zone.words;
     let point =
         job.points.iter().find(|p| p.logger.as_ref().is_some_and(|l| matches(ledger, &l.select, &series.logger)));
     let (place, chamber, label) = match point {
-        Some(point) => {
-            (TrackPlace::Material, job.chamber_at(point, series.time[range.start]), format!("material, {}", point.id))
-        }
+        Some(point) => (
+            TrackPlace::Material,
+            job.chamber_at(point, series.time[range.start]),
+            say!(words, "placement.material", point = point.id),
+        ),
         None => (TrackPlace::Unplaced, None, String::new()),
     };
     Placed { series, read, placement: None, place, chamber, unit: None, label, span: Span::default(), range }
@@ -245,12 +249,15 @@ fn label_all(job: &Job, placed: &mut [Placed<'_>]) {
 }
 
 fn plain_label(job: &Job, one: &Placed<'_>) -> String {
+    let words = job.zone.words;
     let chamber = one.chamber.as_deref().map(|id| chamber_name(job, id));
     match (one.place, &one.unit, chamber) {
-        (TrackPlace::Unplaced, ..) => format!("unplaced {}", one.series.logger),
-        (TrackPlace::Inlet | TrackPlace::Outlet, Some(unit), _) => format!("{unit} {}", one.place.word()),
-        (_, _, Some(name)) => format!("{}, {name}", one.place.word()),
-        (place, _, None) => place.word().to_owned(),
+        (TrackPlace::Unplaced, ..) => say!(words, "placement.unplaced", logger = one.series.logger),
+        (TrackPlace::Inlet | TrackPlace::Outlet, Some(unit), _) => {
+            say!(words, "placement.at_unit", unit = unit, place = one.place.said(words))
+        }
+        (_, _, Some(name)) => say!(words, "placement.in_chamber", place = one.place.said(words), name = name),
+        (place, _, None) => place.said(words).to_owned(),
     }
 }
 
@@ -260,35 +267,36 @@ pub(crate) fn chamber_name(job: &Job, id: &str) -> String {
 }
 
 /// How the job's own entry names a logger, for messages.
-pub(crate) fn selector_text(select: &LoggerSelector) -> String {
+pub(crate) fn selector_text(words: Words, select: &LoggerSelector) -> String {
     match select {
-        LoggerSelector::Serial(serial) => format!("serial `{serial}`"),
-        LoggerSelector::File { file, channel: None } => format!("file `{file}`"),
-        LoggerSelector::File { file, channel: Some(channel) } => format!("file `{file}` channel `{channel}`"),
+        LoggerSelector::Serial(serial) => say!(words, "placement.serial", serial = serial),
+        LoggerSelector::File { file, channel: None } => say!(words, "placement.file", file = file),
+        LoggerSelector::File { file, channel: Some(channel) } => {
+            say!(words, "placement.file_channel", file = file, channel = channel)
+        }
     }
 }
 
 fn missing(job: &Job, ledger: &Ledger, matched: &[usize], used: &[usize]) -> Vec<Missing> {
+    let words = job.zone.words;
     let mut out = Vec::new();
     for (placement, (matched, used)) in job.loggers.iter().zip(matched.iter().zip(used)) {
-        let who = selector_text(&placement.select);
+        let who = selector_text(words, &placement.select);
         let place = placement.place.map_or("unplaced", Place::word);
         if *matched == 0 {
             out.push(Missing {
-                text: format!("no export of the logger with {who} (place `{place}`) is in the folder"),
-                remedy: format!(
-                    "add its export to the folder, or correct the entry at {}{}",
-                    placement.line,
-                    meant(job, ledger, &placement.select)
+                text: say!(words, "placement.no_export_of_the_logger", who = who, place = place),
+                remedy: say!(
+                    words,
+                    "placement.add_its_export_to_the",
+                    line = placement.line.to_string(),
+                    select = meant(job, ledger, &placement.select)
                 ),
             });
         } else if *used == 0 {
             out.push(Missing {
-                text: format!("the logger with {who} has no sample in the time it stood at place `{place}`"),
-                remedy: format!(
-                    "add the export of that time to the folder, or correct `from` and `to` of the entry at {}",
-                    placement.line
-                ),
+                text: say!(words, "placement.the_logger_with_has_no", who = who, place = place),
+                remedy: say!(words, "placement.add_the_export_of_that", line = placement.line.to_string()),
             });
         }
     }
@@ -297,6 +305,7 @@ fn missing(job: &Job, ledger: &Ledger, matched: &[usize], used: &[usize]) -> Vec
 
 /// The logger that an entry was probably meant to name: one that no entry names yet.
 fn meant(job: &Job, ledger: &Ledger, select: &LoggerSelector) -> String {
+    let words = job.zone.words;
     let unnamed = ledger
         .loggers
         .iter()
@@ -309,5 +318,5 @@ fn meant(job: &Job, ledger: &Ledger, select: &LoggerSelector) -> String {
             suggest(file, unnamed.flat_map(|logger| logger.files.iter().map(String::as_str)))
         }
     };
-    nearest.map_or_else(String::new, |nearest| format!("; did you mean `{nearest}`?"))
+    nearest.map_or_else(String::new, |nearest| say!(words, "placement.did_you_mean", nearest = nearest))
 }

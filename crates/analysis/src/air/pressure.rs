@@ -9,6 +9,7 @@ use grainfall_job::{Job, PressureSource};
 use grainfall_psychrometrics::uncertainty::{Accuracy, CoverageFactor, Distribution, PressureAccuracy};
 use grainfall_psychrometrics::{Metres, Pascals, pressure_at_elevation};
 use grainfall_record::{LoggerSeries, Quantity, TidyFrame};
+use grainfall_words::{Words, say};
 
 use super::cover::usual_interval_s;
 use super::instant::micros;
@@ -100,70 +101,54 @@ pub(crate) fn air_pressure(
         PressureSource::Stated(pressure) => {
             grainfall_psychrometrics::humidity_ratio(Pascals::new(0.0), pressure).map_err(refuse)?;
             let used = AirPressure::known(pressure.get(), PressureBasis::Stated, &[weather_pa], None)?;
-            Ok((used, assumption(PressureBasis::Stated)))
+            Ok((used, assumption(job.zone.words, PressureBasis::Stated)))
         }
         PressureSource::Elevation(elevation) => {
             let pressure = pressure_at_elevation(elevation).map_err(refuse)?;
             let used = AirPressure::known(pressure.get(), PressureBasis::Elevation, &[weather_pa], None)?;
-            Ok((used, assumption(PressureBasis::Elevation)))
+            Ok((used, assumption(job.zone.words, PressureBasis::Elevation)))
         }
         PressureSource::NotStated => match logged_pressure(frame, clock) {
             Some((logged, pressure_pa)) => {
                 let standard_pa = LOGGED_PRESSURE_LIMIT_PA / 3.0_f64.sqrt();
                 let used = AirPressure::known(pressure_pa, PressureBasis::Logged, &[standard_pa], Some(logged))?;
-                Ok((used, assumption(PressureBasis::Logged)))
+                Ok((used, assumption(job.zone.words, PressureBasis::Logged)))
             }
             None => {
                 let sea_level = Pascals::STANDARD_ATMOSPHERE.get();
                 let highest = pressure_at_elevation(Metres::new(UNKNOWN_ELEVATION_M)).map_err(refuse)?;
                 let elevation_pa = (sea_level - highest.get()) / 3.0_f64.sqrt();
                 let used = AirPressure::known(sea_level, PressureBasis::SeaLevel, &[weather_pa, elevation_pa], None)?;
-                Ok((used, assumption(PressureBasis::SeaLevel)))
+                Ok((used, assumption(job.zone.words, PressureBasis::SeaLevel)))
             }
         },
     }
 }
 
 /// What is taken for granted, and what it does to the printed uncertainties.
-fn assumption(basis: PressureBasis) -> Assumption {
-    const WHAT_IT_MOVES: &str = "It is part of every printed uncertainty of GPP, enthalpy and water removed: 1 kPa moves a \
-        GPP by about 1 % of itself; being the same for all loggers, it all but cancels in differences and in water \
-        removed. Relative humidity, dew point and vapour pressure do not depend on it.";
-    const WEATHER: &str = "+-2.5 kPa (k = 2; project convention: holds 95 % of the hours of open records of four weather \
-        stations, January to November)";
+fn assumption(words: Words, basis: PressureBasis) -> Assumption {
+    let what_it_moves = say!(words, "pressure.it_is_part_of_every");
+    let weather = say!(words, "pressure.weather");
     let (text, source, remedy) = match basis {
         PressureBasis::Stated => (
-            format!(
-                "One stated air pressure stands for all days; the weather moves about it by {WEATHER}. {WHAT_IT_MOVES}"
-            ),
-            "project convention",
-            "log the station pressure",
+            say!(words, "pressure.one_stated_air_pressure_stands", weather = weather, what_it_moves = what_it_moves),
+            say!(words, "pressure.project_convention"),
+            say!(words, "pressure.log_the_station_pressure"),
         ),
         PressureBasis::Elevation => (
-            format!(
-                "The air pressure follows from the elevation and does not move with the weather, which moves about it by \
-                 {WEATHER}. {WHAT_IT_MOVES}"
-            ),
-            "ASHRAE Handbook-Fundamentals (2017), ch. 1, eq. 3 and 20",
-            "log the station pressure",
+            say!(words, "pressure.the_air_pressure_follows_from", weather = weather, what_it_moves = what_it_moves),
+            say!(words, "pressure.ashrae_handbook_fundamentals_2017_ch"),
+            say!(words, "pressure.log_the_station_pressure"),
         ),
         PressureBasis::Logged => (
-            format!(
-                "The logged station pressure is right to +-0.5 kPa, as rectangular limits (a barometer and its place \
-                 within 40 m of height). {WHAT_IT_MOVES}"
-            ),
-            "project convention",
-            "write the pressure or elevation in job.toml, [job], where the log is of another place",
+            say!(words, "pressure.the_logged_station_pressure_is", what_it_moves = what_it_moves),
+            say!(words, "pressure.project_convention"),
+            say!(words, "pressure.write_the_pressure_or_elevation"),
         ),
         PressureBasis::SeaLevel => (
-            format!(
-                "The air pressure is that of the standard atmosphere at sea level, 101.325 kPa: nobody stated pressure or \
-                 elevation. Printed uncertainties hold for weather ({WEATHER}) and for up to 500 m (1,640 ft), below \
-                 which 73.7 % of people live (Cohen and Small, PNAS 95 (1998) 14009, as summarised); higher up every GPP \
-                 is too low by 3.7 % for each 1,000 ft. {WHAT_IT_MOVES}"
-            ),
-            "ASHRAE Handbook-Fundamentals (2017), ch. 1, eq. 3 and 20",
-            "job.toml, [job]: elevation = \"620 ft\" (or pressure = \"29.3 inHg\")",
+            say!(words, "pressure.the_air_pressure_is_that", weather = weather, what_it_moves = what_it_moves),
+            say!(words, "pressure.ashrae_handbook_fundamentals_2017_ch"),
+            say!(words, "pressure.job_toml_job_elevation_620"),
         ),
     };
     Assumption { text, source: source.to_owned(), remedy: remedy.to_owned() }

@@ -3,6 +3,7 @@
 use chrono::{DateTime, Utc};
 use grainfall_job::Job;
 use grainfall_psychrometrics::uncertainty::SensorAccuracy;
+use grainfall_words::say;
 
 use super::airs::{Airs, At};
 use super::instant::micros;
@@ -10,7 +11,6 @@ use super::moist;
 use super::pressure::AirPressure;
 use crate::evidence::{AirTrack, HandAir, TrackPlace};
 use crate::thresholds::HAND_REACH;
-use crate::words::list;
 
 /// The air at an instant with its source.
 #[derive(Debug, Clone, PartialEq)]
@@ -80,7 +80,7 @@ impl AirSources<'_> {
             vapour_pressure_pa: air.vapour_pressure_pa,
             wet_bulb_c: air.wet_bulb_c,
             gpp: air.gpp,
-            label: list(&labels),
+            label: self.job.zone.words.list(&labels),
         })
     }
 
@@ -98,7 +98,12 @@ impl AirSources<'_> {
             vapour_pressure_pa: air.vapour_pressure().get(),
             wet_bulb_c: air.wet_bulb().get(),
             gpp: nearest.gpp,
-            label: format!("affected air by hand, {} line {}", nearest.row.file, nearest.row.row),
+            label: say!(
+                self.job.zone.words,
+                "hand.affected_air_by_hand_line",
+                file = nearest.row.file,
+                row = nearest.row.row
+            ),
         })
     }
 }

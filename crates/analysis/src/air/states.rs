@@ -9,6 +9,7 @@ use grainfall_psychrometrics::constants::TRIPLE_POINT_C;
 use grainfall_psychrometrics::uncertainty::{AccuracyBasis, SensorAccuracy};
 use grainfall_psychrometrics::{Celsius, MoistAir};
 use grainfall_record::{LoggerSeries, Quantity};
+use grainfall_words::{Words, say};
 
 use super::bias;
 use super::cover::{is_gap, usual_interval_s};
@@ -50,6 +51,7 @@ enum Refused {
 
 /// Computes the air at every sample of a placement; `logger` is its position in the list of placements.
 pub(crate) fn air_states(
+    words: Words,
     placed: &Placed<'_>,
     sensor: &SensorAccuracy,
     bias: Option<&BiasStep>,
@@ -99,8 +101,8 @@ pub(crate) fn air_states(
     let left_out = refused.left_out(placed, rh_limit.get());
     let facts =
         LoggerFacts { bias: bias.cloned(), ..facts(placed, &track, sensor, at_saturation, refused.above.len() as u64) };
-    let mut assumptions = state_assumptions(placed, &track, source);
-    assumptions.extend(bias.map(|bias| bias::assumption(&placed.label, bias)));
+    let mut assumptions = state_assumptions(words, placed, &track, source);
+    assumptions.extend(bias.map(|bias| bias::assumption(words, &placed.label, bias)));
     States { track, facts, left_out, assumptions }
 }
 
@@ -224,25 +226,26 @@ fn facts(
     }
 }
 
-fn state_assumptions(placed: &Placed<'_>, track: &AirTrack, source: Option<Quantity>) -> Vec<Assumption> {
+fn state_assumptions(words: Words, placed: &Placed<'_>, track: &AirTrack, source: Option<Quantity>) -> Vec<Assumption> {
     let mut out = Vec::new();
     let below_freezing = |k: usize| track.gpp[k].is_some() && track.air_temp_c[k].is_some_and(|t| t < TRIPLE_POINT_C);
     if (0..track.time.len()).any(below_freezing) {
         out.push(Assumption {
-            text: "Relative humidity below freezing is taken over liquid water.".to_owned(),
-            source: "project convention, after what sensors and weather services publish".to_owned(),
-            remedy: "export the dew point instead, where a logger gives relative humidity over ice".to_owned(),
+            text: say!(words, "states.relative_humidity_below_freezing_is").to_owned(),
+            source: say!(words, "states.project_convention_after_what_sensors").to_owned(),
+            remedy: say!(words, "states.export_the_dew_point_instead").to_owned(),
         });
     }
     if let Some(quantity) = source.filter(|q| *q != Quantity::RelativeHumidity) {
         out.push(Assumption {
-            text: format!(
-                "The relative humidity of `{}` is computed from its logged {}, its limits taken as those of a humidity sensor.",
-                placed.label,
-                quantity.label()
+            text: say!(
+                words,
+                "states.the_relative_humidity_of_is",
+                label = placed.label,
+                quantity = crate::words::quantity(words, quantity)
             ),
-            source: "ASHRAE Handbook-Fundamentals (2017), ch. 1".to_owned(),
-            remedy: "export the relative humidity as well".to_owned(),
+            source: say!(words, "states.ashrae_handbook_fundamentals_2017_ch").to_owned(),
+            remedy: say!(words, "states.export_the_relative_humidity_as").to_owned(),
         });
     }
     out

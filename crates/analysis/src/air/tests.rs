@@ -348,8 +348,11 @@ fn humidity_above_100_is_used_within_the_limit_and_refused_beyond_it() {
     assert_eq!(track.rh_pct, [Some(99.0), Some(100.0), Some(100.0), None, None]);
     assert_eq!(track.air_temp_c, [Some(20.0); 5], "the temperature is still good");
     assert_eq!((facts.rh_above_100, facts.rh_refused, facts.samples), (2, 1, 3));
-    let reasons: Vec<_> =
-        air.left_out.iter().map(|left| (left.reason.text(), left.samples, left.rows[0].row)).collect();
+    let reasons: Vec<_> = air
+        .left_out
+        .iter()
+        .map(|left| (left.reason.said(grainfall_words::Words::default()), left.samples, left.rows[0].row))
+        .collect();
     assert_eq!(
         reasons,
         [

@@ -8,6 +8,7 @@
 
 use chrono::{DateTime, TimeDelta, Utc};
 use grainfall_job::{Job, Place};
+use grainfall_words::{Words, say};
 
 use crate::air::cover::{cells, instants_within, within};
 use crate::air::daily::share;
@@ -17,7 +18,6 @@ use crate::evidence::{
     UnitEvidence,
 };
 use crate::thresholds::{LOGGED_SHARE, OUTLET_LEAST_SHARE};
-use crate::words::{count, list};
 
 /// What the days are judged from.
 pub(crate) struct Log<'a> {
@@ -108,13 +108,22 @@ impl Whole<'_> {
         best
     }
 
+    fn words(&self) -> Words {
+        self.log.job.zone.words
+    }
+
     fn air(&self, kind: EntryKind, place: Place, chamber: Option<&str>) -> ExpectedEntry {
+        let words = self.words();
         let track_place = crate::air::track_place(place);
         let logged = self.logged(|track| {
             track.place == track_place && chamber.is_none_or(|chamber| track.chamber.as_deref() == Some(chamber))
         });
         if let Some((covered, track, row)) = logged.clone().filter(|logged| logged.0 >= LOGGED_SHARE) {
-            return present(kind, format!("logged ({}, {} % of the time)", track.label, percent(covered)), vec![row]);
+            return present(
+                kind,
+                say!(words, "entries.logged_of_the_time", label = track.label, covered = percent(words, covered)),
+                vec![row],
+            );
         }
         let by_hand = self.log.job.air_readings.iter().find(|reading| {
             self.in_day(reading.time)
@@ -122,29 +131,26 @@ impl Whole<'_> {
                 && chamber.is_none_or(|chamber| reading.place.chamber.as_deref() == Some(chamber))
         });
         if let Some(reading) = by_hand {
-            return present(kind, "by hand".to_owned(), vec![SourceRow::from(&reading.line)]);
+            return present(kind, say!(words, "entries.by_hand").to_owned(), vec![SourceRow::from(&reading.line)]);
         }
-        let of = chamber.map_or_else(String::new, |chamber| format!(" of chamber {chamber}"));
+        let of = chamber.map_or_else(String::new, |chamber| say!(words, "entries.of_chamber", chamber = chamber));
         let text = match logged {
             Some((covered, track, _)) => {
-                format!(
-                    "{} covers only {} % of the time and there is no reading by hand",
-                    track.label,
-                    percent(covered)
-                )
+                say!(words, "entries.covers_only_of_the_time", label = track.label, covered = percent(words, covered))
             }
-            None => format!("no {} air{of}, logged or by hand", place.word()),
+            None => say!(words, "entries.no_air_logged_or_by", place = track_place.said(words), of = of),
         };
-        let chamber = chamber.map_or_else(String::new, |chamber| format!(", chamber {chamber}"));
+        let chamber = chamber.map_or_else(String::new, |chamber| say!(words, "entries.chamber", chamber = chamber));
         absent(
             kind,
             text,
-            format!("air.csv: a line of {} with place {}{chamber}, air_temp and rh", self.day.date, place.word()),
+            say!(words, "entries.add_air", date = self.day.date.to_string(), place = place.word(), chamber = chamber),
         )
     }
 
     /// `None` when no dehumidifier stood there.
     fn outlets(&self, chamber: &str) -> Option<ExpectedEntry> {
+        let words = self.words();
         let kind = EntryKind::UnitOutlet;
         let mut there: Vec<&str> = self
             .log
@@ -177,15 +183,19 @@ impl Whole<'_> {
             }
         }
         Some(if lacking.is_empty() {
-            present(kind, format!("of {}", count(there.len(), "dehumidifier", "dehumidifiers")), rows)
+            present(
+                kind,
+                say!(words, "entries.of_dehumidifiers", there = say!(words, "count.dehumidifier", count = there.len())),
+                rows,
+            )
         } else {
-            let lines: Vec<String> = lacking.iter().map(|unit| format!("unit {unit}")).collect();
+            let lines: Vec<String> = lacking.iter().map(|unit| say!(words, "entries.unit", unit = unit)).collect();
             ExpectedEntry {
                 rows,
                 ..absent(
                     kind,
-                    format!("no outlet air of {}", list(&lacking)),
-                    format!("air.csv: a line of {} with place outlet for {}", self.day.date, list(&lines)),
+                    say!(words, "entries.no_outlet_air_of", lacking = words.list(&lacking)),
+                    say!(words, "entries.add_outlet_air", date = self.day.date.to_string(), lines = words.list(&lines)),
                 )
             }
         })
@@ -193,6 +203,7 @@ impl Whole<'_> {
 
     /// `None` when the chamber has no point to read.
     fn material(&self, chamber: &str) -> Option<ExpectedEntry> {
+        let words = self.words();
         let kind = EntryKind::MaterialReadings;
         let points: Vec<&PointEvidence> = self
             .log
@@ -206,8 +217,8 @@ impl Whole<'_> {
         if points.is_empty() {
             return Some(absent(
                 kind,
-                format!("chamber {chamber} has no point to read"),
-                "job.toml: [[point]] id, chamber, material, scale, goal or dry_standard".to_owned(),
+                say!(words, "entries.chamber_has_no_point_to", chamber = chamber),
+                say!(words, "entries.job_toml_point_id_chamber").to_owned(),
             ));
         }
         let mut rows = Vec::new();
@@ -219,14 +230,23 @@ impl Whole<'_> {
             }
         }
         Some(if unread.is_empty() {
-            present(kind, format!("of {}", count(points.len(), "point", "points")), rows)
+            present(
+                kind,
+                say!(words, "entries.of_points", points = say!(words, "count.point", count = points.len())),
+                rows,
+            )
         } else {
             ExpectedEntry {
                 rows,
                 ..absent(
                     kind,
-                    format!("{} not read", list(&unread)),
-                    format!("readings.csv: a line of {} for {}", self.day.date, list(&unread)),
+                    say!(words, "entries.not_read", unread = words.list(&unread)),
+                    say!(
+                        words,
+                        "entries.readings_csv_a_line_of",
+                        date = self.day.date.to_string(),
+                        unread = words.list(&unread)
+                    ),
                 )
             }
         })
@@ -234,6 +254,7 @@ impl Whole<'_> {
 
     /// The visit, the instruments and the person; a reading by hand shows that somebody was there.
     fn visit(&self, chamber: &str) -> [ExpectedEntry; 3] {
+        let words = self.words();
         let job = self.log.job;
         let visit = job.visits.iter().find(|visit| self.in_day(visit.time));
         let readings: Vec<_> = job
@@ -253,19 +274,25 @@ impl Whole<'_> {
             .collect();
         let day = self.day.date;
         let was_there = match (visit, readings.first(), air.first()) {
-            (Some(visit), ..) => {
-                present(EntryKind::Visit, "written down".to_owned(), vec![SourceRow::from(&visit.line)])
-            }
-            (None, Some(reading), _) => {
-                present(EntryKind::Visit, "shown by readings".to_owned(), vec![SourceRow::from(&reading.line)])
-            }
-            (None, None, Some(reading)) => {
-                present(EntryKind::Visit, "shown by readings".to_owned(), vec![SourceRow::from(&reading.line)])
-            }
+            (Some(visit), ..) => present(
+                EntryKind::Visit,
+                say!(words, "entries.written_down").to_owned(),
+                vec![SourceRow::from(&visit.line)],
+            ),
+            (None, Some(reading), _) => present(
+                EntryKind::Visit,
+                say!(words, "entries.shown_by_readings").to_owned(),
+                vec![SourceRow::from(&reading.line)],
+            ),
+            (None, None, Some(reading)) => present(
+                EntryKind::Visit,
+                say!(words, "entries.shown_by_readings").to_owned(),
+                vec![SourceRow::from(&reading.line)],
+            ),
             _ => absent(
                 EntryKind::Visit,
-                "no visit".to_owned(),
-                format!("visits.csv: a line of {day} with by, instruments and reason"),
+                say!(words, "entries.no_visit").to_owned(),
+                say!(words, "entries.visits_csv_a_line_of", day = day.to_string()),
             ),
         };
         let instrument = visit
@@ -277,17 +304,17 @@ impl Whole<'_> {
             .or_else(|| readings.iter().find_map(|one| Some((one.by.clone()?, SourceRow::from(&one.line)))))
             .or_else(|| air.iter().find_map(|one| Some((one.by.clone()?, SourceRow::from(&one.line)))));
         let named = |kind, found: Option<(String, SourceRow)>, column: &str| match found {
-            Some((words, row)) => present(kind, words, vec![row]),
+            Some((name, row)) => present(kind, name, vec![row]),
             None => absent(
                 kind,
-                format!("no {} is named", kind.words()),
-                format!("visits.csv or readings.csv: {column} in a line of {day}"),
+                say!(words, "entries.no_is_named", kind = kind.said(words)),
+                say!(words, "entries.visits_csv_or_readings_csv", column = column, day = day.to_string()),
             ),
         };
         [
             was_there,
-            named(EntryKind::Instrument, instrument, "instruments (or meter)"),
-            named(EntryKind::Technician, technician, "by"),
+            named(EntryKind::Instrument, instrument, say!(words, "entries.instruments_or_meter")),
+            named(EntryKind::Technician, technician, say!(words, "entries.by")),
         ]
     }
 }
@@ -300,8 +327,8 @@ fn absent(kind: EntryKind, text: String, add: String) -> ExpectedEntry {
     ExpectedEntry { kind, present: false, text, add: Some(add), rows: Vec::new() }
 }
 
-fn percent(share: f64) -> String {
-    crate::words::number(100.0 * share, 0)
+fn percent(words: Words, share: f64) -> String {
+    crate::words::number(words, 100.0 * share, 0)
 }
 
 #[cfg(test)]

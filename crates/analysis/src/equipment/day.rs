@@ -2,11 +2,12 @@
 
 use chrono::{DateTime, TimeDelta, Utc};
 use grainfall_job::Purpose;
+use grainfall_words::{Words, say};
 
 use super::load::{Area, Shown};
 use super::presence::Presence;
 use crate::evidence::{DayVerdict, SourceRow};
-use crate::words::{hours, list, moment, number};
+use crate::words::{hours, moment, number, purpose};
 
 /// A verdict with its reason and the rows it rests on.
 #[derive(Debug, Clone, PartialEq)]
@@ -31,6 +32,7 @@ pub(crate) fn judge(
     periods: &[(DateTime<Utc>, DateTime<Utc>)],
     area: &Area<'_>,
 ) -> Vec<Judged> {
+    let words = area.job.zone.words;
     let mut judged: Vec<Judged> = Vec::new();
     for (from, to) in periods {
         let mut now = judge_period(presence, *from, *to, area);
@@ -42,12 +44,12 @@ pub(crate) fn judge(
             let zone = area.job.zone;
             now = Judged {
                 verdict: before.verdict,
-                why: format!(
-                    "left on {}, within {} h (the pull window of this job) of the reading that met the last goal on {}: \
-                     the period takes the verdict before it",
-                    moment(removed, zone),
-                    number(hours(area.job.pull_window), 1),
-                    moment(closed, zone)
+                why: say!(
+                    words,
+                    "day_why.left_on_within_h_the",
+                    removed = moment(removed, zone),
+                    hours = number(words, hours(area.job.pull_window), 1),
+                    closed = moment(closed, zone)
                 ),
                 rows: now.rows,
                 by_pull_window: true,
@@ -76,10 +78,11 @@ fn judge_period(presence: &Presence<'_>, from: DateTime<Utc>, to: DateTime<Utc>,
             (from < to).then_some((*stay, from, to))
         })
         .collect();
-    if let Some(words) = other_purpose(&parts) {
+    let words = area.job.zone.words;
+    if let Some(purpose) = other_purpose(words, &parts) {
         return Judged {
             verdict: DayVerdict::NotJudged,
-            why: format!("there for {words}: not judged by moisture"),
+            why: say!(words, "day_why.there_for_not_judged_by", purpose = purpose),
             rows: Vec::new(),
             load_points: Vec::new(),
             by_pull_window: false,
@@ -93,25 +96,25 @@ fn judge_period(presence: &Presence<'_>, from: DateTime<Utc>, to: DateTime<Utc>,
         .filter(|(stay, ..)| stay.purpose == Purpose::Drying)
         .flat_map(|(stay, from, to)| area.shown(stay, *from, *to))
         .collect();
-    combine(&shown)
+    combine(words, &shown)
 }
 
 /// The purpose in words when no part of the period is for drying.
-fn other_purpose(parts: &[(&grainfall_job::Stay, DateTime<Utc>, DateTime<Utc>)]) -> Option<String> {
-    let words: Option<Vec<String>> = parts
+fn other_purpose(words: Words, parts: &[(&grainfall_job::Stay, DateTime<Utc>, DateTime<Utc>)]) -> Option<String> {
+    let other: Option<Vec<String>> = parts
         .iter()
         .map(|(stay, ..)| match &stay.purpose {
             Purpose::Drying => None,
-            Purpose::Other(words) => Some(words.clone()),
+            other => Some(purpose(words, other)),
         })
         .collect();
-    words.filter(|words| !words.is_empty()).map(|mut words| {
-        words.dedup();
-        list(&words)
+    other.filter(|other| !other.is_empty()).map(|mut other| {
+        other.dedup();
+        words.list(&other)
     })
 }
 
-fn combine(shown: &[Shown]) -> Judged {
+fn combine(words: Words, shown: &[Shown]) -> Judged {
     let mut loads = Vec::new();
     let mut load_points = Vec::new();
     let mut load_rows = Vec::new();
@@ -123,33 +126,33 @@ fn combine(shown: &[Shown]) -> Judged {
     let mut doubts: Vec<String> = Vec::new();
     for one in shown {
         match one {
-            Shown::Load { point, words, rows, read_at } => {
+            Shown::Load { point, text, rows, read_at } => {
                 // A unit that moved within its area meets one point in both stays.
-                if !loads.contains(words) {
+                if !loads.contains(text) {
                     if loads.is_empty() {
                         load_read_at = *read_at;
                     }
-                    loads.push(words.clone());
+                    loads.push(text.clone());
                     load_points.extend(point.clone());
                 }
                 load_rows.extend(rows.iter().cloned());
             }
-            Shown::Unknown { words } => {
-                if !unknown.contains(words) {
-                    unknown.push(words.clone());
+            Shown::Unknown { text } => {
+                if !unknown.contains(text) {
+                    unknown.push(text.clone());
                 }
             }
-            Shown::Doubted { since, words, rows } => {
+            Shown::Doubted { since, text, rows } => {
                 // One air stands beside all its points.
-                if !doubts.contains(words) {
-                    doubts.push(words.clone());
+                if !doubts.contains(text) {
+                    doubts.push(text.clone());
                 }
-                closed.push((*since, words.clone(), None));
+                closed.push((*since, text.clone(), None));
                 closed_rows.extend(rows.iter().cloned());
             }
             Shown::Gone { at, how } => gone.push((*at, *how)),
-            Shown::Closed { since, words, rows, read_at } => {
-                closed.push((*since, words.clone(), *read_at));
+            Shown::Closed { since, text, rows, read_at } => {
+                closed.push((*since, text.clone(), *read_at));
                 closed_rows.extend(rows.iter().cloned());
             }
         }
@@ -159,13 +162,13 @@ fn combine(shown: &[Shown]) -> Judged {
     if let Some(first) = loads.first() {
         let more = match loads.len() {
             1 => String::new(),
-            n => format!(", and {} more", n - 1),
+            n => say!(words, "day_why.and_more", n = n - 1),
         };
         load_rows.sort();
         load_rows.dedup();
         return Judged {
             verdict: DayVerdict::Needed,
-            why: format!("load was open: {first}{more}"),
+            why: say!(words, "day_why.load_was_open", first = first, more = more),
             rows: load_rows,
             load_points,
             by_pull_window: false,
@@ -178,9 +181,9 @@ fn combine(shown: &[Shown]) -> Judged {
     closed_rows.dedup();
     if !unknown.is_empty() || closed.is_empty() {
         let reason = match (unknown.is_empty(), gone.is_empty()) {
-            (true, false) => format!("every point it served {}", ways(&gone)),
-            (true, true) => "it served no point".to_owned(),
-            (false, _) => list(&unknown),
+            (true, false) => say!(words, "day_why.every_point_it_served", gone = ways(words, &gone)),
+            (true, true) => say!(words, "day_why.it_served_no_point").to_owned(),
+            (false, _) => words.list(&unknown),
         };
         return Judged {
             verdict: DayVerdict::NotShown,
@@ -194,7 +197,7 @@ fn combine(shown: &[Shown]) -> Judged {
         };
     }
     let last = closed.into_iter().max_by_key(|(since, ..)| *since);
-    let (since, words, read_at) = last.unwrap_or((DateTime::<Utc>::MIN_UTC, String::new(), None));
+    let (since, text, read_at) = last.unwrap_or((DateTime::<Utc>::MIN_UTC, String::new(), None));
     // A point that went was load until then.
     let since = gone.iter().map(|(at, _)| *at).max().map_or(since, |gone| gone.max(since));
     if let Some(first) = doubts.first() {
@@ -210,12 +213,12 @@ fn combine(shown: &[Shown]) -> Judged {
         };
     }
     let met = match gone.is_empty() {
-        true => "was met before".to_owned(),
-        false => format!("was met before or its point {}", ways(&gone)),
+        true => say!(words, "day_why.was_met_before").to_owned(),
+        false => say!(words, "day_why.was_met_before_or_its", gone = ways(words, &gone)),
     };
     Judged {
         verdict: DayVerdict::NotNeeded,
-        why: format!("every goal it served {met}; the last: {words}"),
+        why: say!(words, "day_why.every_goal_it_served_the", met = met, last = text),
         rows: closed_rows,
         load_points: Vec::new(),
         by_pull_window: false,
@@ -226,9 +229,9 @@ fn combine(shown: &[Shown]) -> Judged {
 }
 
 /// How points went, each way once.
-fn ways(gone: &[(DateTime<Utc>, &str)]) -> String {
+fn ways(words: Words, gone: &[(DateTime<Utc>, &str)]) -> String {
     let mut ways: Vec<&str> = gone.iter().map(|(_, how)| *how).collect();
     ways.sort_unstable();
     ways.dedup();
-    ways.join(" or ")
+    ways.join(say!(words, "day_why.or"))
 }

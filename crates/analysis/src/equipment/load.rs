@@ -2,6 +2,7 @@
 
 use chrono::{DateTime, TimeDelta, Utc};
 use grainfall_job::{Job, Stay};
+use grainfall_words::{Words, say};
 
 use super::air_rise::AirRises;
 use crate::evidence::{
@@ -19,19 +20,19 @@ pub(crate) enum Shown {
         /// The point's id; `None` for an air goal.
         point: Option<String>,
         /// The reading in words.
-        words: String,
+        text: String,
         rows: Vec<SourceRow>,
         /// When it was read, where a reading shows it.
         read_at: Option<DateTime<Utc>>,
     },
     /// Closed throughout, since then; read nearest to the period at that time.
-    Closed { since: DateTime<Utc>, words: String, rows: Vec<SourceRow>, read_at: Option<DateTime<Utc>> },
+    Closed { since: DateTime<Utc>, text: String, rows: Vec<SourceRow>, read_at: Option<DateTime<Utc>> },
     /// Closed by its readings, but the air got wetter since with nothing to explain it.
-    Doubted { since: DateTime<Utc>, words: String, rows: Vec<SourceRow> },
+    Doubted { since: DateTime<Utc>, text: String, rows: Vec<SourceRow> },
     /// Out of the load since then, and how (`had ended`).
     Gone { at: DateTime<Utc>, how: &'static str },
     /// The record cannot tell, and why.
-    Unknown { words: String },
+    Unknown { text: String },
 }
 
 /// The part of a job that load is looked up in.
@@ -43,8 +44,13 @@ pub(crate) struct Area<'a> {
 }
 
 impl Area<'_> {
+    fn words(&self) -> Words {
+        self.job.zone.words
+    }
+
     /// What everything that one stay serves shows over `from..to`: its points, else its chambers' points and air goals.
     pub fn shown(&self, stay: &Stay, from: DateTime<Utc>, to: DateTime<Utc>) -> Vec<Shown> {
+        let words = self.words();
         let mut shown = Vec::new();
         if !stay.points.is_empty() {
             for point in self.points.iter().filter(|point| !point.reference && stay.points.contains(&point.id)) {
@@ -65,18 +71,17 @@ impl Area<'_> {
                 .filter(|point| !point.reference && point.within(id, from, to).next().is_some())
                 .collect();
             let away: Vec<Shown> =
-                self.points.iter().filter(|p| !p.reference).filter_map(|p| moved_away(p, id, from)).collect();
+                self.points.iter().filter(|p| !p.reference).filter_map(|p| moved_away(words, p, id, from)).collect();
             let air_goals = self.chambers.iter().find(|c| c.id == *id).map_or(&[][..], |c| c.air_goals.as_slice());
             shown.extend(self.in_chamber(id, &points, air_goals, from, to));
             // Held air alone does not show that materials are dry; its load still counts.
             if points.is_empty() && away.is_empty() {
-                shown.push(Shown::Unknown { words: format!("no point of chamber {id} is on the record") });
+                shown.push(Shown::Unknown { text: say!(words, "load.no_point_of_chamber_is", id = id) });
             }
             shown.extend(away);
         }
         if stay.chambers.is_empty() {
-            shown
-                .push(Shown::Unknown { words: "the record names neither chamber nor point that it served".to_owned() });
+            shown.push(Shown::Unknown { text: say!(words, "load.the_record_names_neither_chamber").to_owned() });
         }
         shown
     }
@@ -95,6 +100,7 @@ impl Area<'_> {
         from: DateTime<Utc>,
         to: DateTime<Utc>,
     ) -> Vec<Shown> {
+        let words = self.words();
         let start = self.drying_from(chamber).map_or(from, |drying| drying.max(from));
         let mut shown = Vec::new();
         for point in points {
@@ -105,9 +111,11 @@ impl Area<'_> {
         }
         if start > from && !shown.iter().any(|one| matches!(one, Shown::Load { .. })) {
             shown.push(Shown::Unknown {
-                words: format!(
-                    "chamber {chamber} was not being dried before {} and no reason is recorded",
-                    moment(start, self.job.zone)
+                text: say!(
+                    words,
+                    "load.chamber_was_not_being_dried",
+                    chamber = chamber,
+                    start = moment(start, self.job.zone)
                 ),
             });
         }
@@ -115,56 +123,58 @@ impl Area<'_> {
     }
 
     fn of_point(&self, point: &PointEvidence, chamber: &str, from: DateTime<Utc>, to: DateTime<Utc>) -> Shown {
+        let words = self.words();
         if let Some(ended) = point.ended.as_ref().filter(|ended| ended.at <= from) {
-            return Shown::Gone { at: ended.at, how: "had ended" };
+            return Shown::Gone { at: ended.at, how: say!(words, "load.had_ended") };
         }
         let Some(goal) = &point.goal else {
-            return Shown::Unknown { words: format!("{} has no goal", point.id) };
+            return Shown::Unknown { text: say!(words, "load.has_no_goal", point = point.id) };
         };
         let zone = self.job.zone;
         let near = |reading: &&ReadingEvidence| {
             reading.decides && from - READING_REACH <= reading.time && reading.time <= to + READING_REACH
         };
         if !point.readings.iter().any(|reading| near(&reading)) {
-            return Shown::Unknown { words: self.unread(point, from, to) };
+            return Shown::Unknown { text: self.unread(point, from, to) };
         }
         let states = |state| overlapping(&point.spans, from, to).find(|span| span.state == state);
         if states(PointState::Open).is_some() {
             return self.load(point, goal, to);
         }
         if states(PointState::Unread).is_some() {
-            return Shown::Unknown { words: format!("{} was not read yet, or not against its goal", point.id) };
+            return Shown::Unknown { text: say!(words, "load.was_not_read_yet_or", point = point.id) };
         }
         let Some(closed) = states(PointState::Closed) else {
-            return Shown::Unknown { words: format!("the record of {} begins later", point.id) };
+            return Shown::Unknown { text: say!(words, "load.the_record_of_begins_later", point = point.id) };
         };
         let read = last_before(point.readings.iter().filter(|reading| reading.decides), from);
         if let Some(rise) = self.air.first(chamber, read.map_or(from, |reading| reading.time), to) {
             return Shown::Doubted {
                 since: closed.from,
-                words: format!(
-                    "its goals were met, but the air of chamber {chamber} ({}) got wetter by {} GPP before {}, which neither \
-                     outdoor air nor a stopped unit explains: a point may have got wet again before it was read",
-                    rise.label,
-                    number(rise.by_gpp, 1),
-                    moment(rise.at, zone)
+                text: say!(
+                    words,
+                    "load.its_goals_were_met_but",
+                    chamber = chamber,
+                    label = rise.label,
+                    by_gpp = number(words, rise.by_gpp, 1),
+                    at = moment(rise.at, zone)
                 ),
                 rows: closed.row.iter().cloned().chain([rise.row.clone()]).collect(),
             };
         }
         let by = closed.row.as_ref().and_then(|row| point.readings.iter().find(|reading| reading.row == *row));
-        let words = match by {
+        let text = match by {
             Some(reading) if reading.time > closed.from => {
-                format!("{} was already met at its first reading on {}", point.id, moment(reading.time, zone))
+                say!(words, "load.was_already_met_at_its", point = point.id, time = moment(reading.time, zone))
             }
-            _ => format!("{} closed on {}", point.id, moment(closed.from, zone)),
+            _ => say!(words, "load.closed_on", point = point.id, from = moment(closed.from, zone)),
         };
         // What was closed long before is known to have stayed so by the readings since.
         let far = |reading: &&ReadingEvidence| (from - reading.time).max(reading.time - to).max(TimeDelta::zero());
         let nearest = point.readings.iter().filter(near).min_by_key(far);
         Shown::Closed {
             since: closed.from,
-            words,
+            text,
             rows: closed.row.iter().cloned().collect(),
             read_at: nearest.map(|reading| reading.time),
         }
@@ -172,42 +182,61 @@ impl Area<'_> {
 
     /// Load, with the reading that shows it: the last one above the goal before the period's end.
     fn load(&self, point: &PointEvidence, goal: &GoalEvidence, to: DateTime<Utc>) -> Shown {
+        let words = self.words();
         let zone = self.job.zone;
         let deciding = || point.readings.iter().filter(|reading| reading.decides);
         let above = || deciding().filter(|reading| reading.meets == Some(false));
-        let against = format!("goal {} {}", number(goal.value, 2), point.unit);
+        let against = say!(words, "load.goal", value = number(words, goal.value, 2), unit = point.unit);
         let (reading, rest) = match last_before(above(), to).or_else(|| above().next()) {
             Some(reading) => (Some(reading), String::new()),
             // Never above it: then readings in a row are still to confirm it.
-            None => (last_before(deciding(), to).or_else(|| deciding().next()), "; not yet confirmed".to_owned()),
+            None => (
+                last_before(deciding(), to).or_else(|| deciding().next()),
+                say!(words, "load.not_yet_confirmed").to_owned(),
+            ),
         };
         let Some(reading) = reading else {
-            return Shown::Unknown { words: format!("{} has no reading", point.id) };
+            return Shown::Unknown { text: say!(words, "load.has_no_reading", point = point.id) };
         };
-        let read = read_words(&reading.kind, &point.unit);
+        let read = read_words(words, &reading.kind, &point.unit);
         let when = moment(reading.time, zone);
         Shown::Load {
             point: Some(point.id.clone()),
-            words: format!("{} read {read} on {when} ({against}{rest})", point.id),
+            text: say!(
+                words,
+                "load.read_on",
+                point = point.id,
+                read = read,
+                when = when,
+                against = against,
+                rest = rest
+            ),
             rows: vec![reading.row.clone()],
             read_at: Some(reading.time),
         }
     }
 
     fn unread(&self, point: &PointEvidence, from: DateTime<Utc>, to: DateTime<Utc>) -> String {
+        let words = self.words();
         let zone = self.job.zone;
         let tried = point.readings.iter().find_map(|reading| match &reading.kind {
             ReadingKind::NoReading { reason } if from <= reading.time && reading.time < to => {
-                Some(format!(" (on {}: {reason})", moment(reading.time, zone)))
+                Some(say!(words, "load.on", time = moment(reading.time, zone), reason = reason))
             }
             _ => None,
         });
         let tried = tried.unwrap_or_default();
         match point.readings.iter().rev().find(|reading| reading.decides && reading.time < from) {
             Some(last) => {
-                format!("{} was last read on {}, more than 36 h before{tried}", point.id, moment(last.time, zone))
+                say!(
+                    words,
+                    "load.was_last_read_on_more",
+                    point = point.id,
+                    last = moment(last.time, zone),
+                    tried = tried
+                )
             }
-            None => format!("{} has no reading within 36 h{tried}", point.id),
+            None => say!(words, "load.has_no_reading_within_36", point = point.id, tried = tried),
         }
     }
 
@@ -218,23 +247,26 @@ impl Area<'_> {
         from: DateTime<Utc>,
         to: DateTime<Utc>,
     ) -> Option<Shown> {
+        let words = self.words();
         let zone = self.job.zone;
         let states = |state| overlapping(&goal.spans, from, to).find(|span| span.state == state);
         if let Some(open) = states(PointState::Open) {
             return Some(Shown::Load {
                 point: None,
-                words: format!("the air of chamber {chamber} did not hold `{}`", goal.text),
+                text: say!(words, "load.the_air_of_chamber_did", chamber = chamber, text = goal.text),
                 rows: open.row.iter().cloned().collect(),
                 read_at: None,
             });
         }
         if states(PointState::Unread).is_some() {
-            return Some(Shown::Unknown { words: format!("no logger tells of `{}` in chamber {chamber}", goal.text) });
+            return Some(Shown::Unknown {
+                text: say!(words, "load.no_logger_tells_of_in", text = goal.text, chamber = chamber),
+            });
         }
         let closed = states(PointState::Closed)?;
         Some(Shown::Closed {
             since: closed.from,
-            words: format!("`{}` held from {}", goal.text, moment(closed.from, zone)),
+            text: say!(words, "load.held_from", text = goal.text, from = moment(closed.from, zone)),
             rows: closed.row.iter().cloned().collect(),
             read_at: None,
         })
@@ -242,9 +274,9 @@ impl Area<'_> {
 }
 
 /// A point that left a chamber for another one before an instant: load there until it left, or until it closed.
-fn moved_away(point: &PointEvidence, chamber: &str, by: DateTime<Utc>) -> Option<Shown> {
+fn moved_away(words: Words, point: &PointEvidence, chamber: &str, by: DateTime<Utc>) -> Option<Shown> {
     let left = point.left(chamber).filter(|left| *left <= by)?;
-    Some(Shown::Gone { at: load_end(point, left), how: "had moved to another chamber" })
+    Some(Shown::Gone { at: load_end(point, left), how: say!(words, "load.had_moved_to_another_chamber") })
 }
 
 /// Until when a point that left a chamber at `left` was load there.
@@ -256,12 +288,12 @@ pub(crate) fn load_end(point: &PointEvidence, left: DateTime<Utc>) -> DateTime<U
 }
 
 /// A reading as people read it.
-pub(crate) fn read_words(kind: &ReadingKind, unit: &str) -> String {
+pub(crate) fn read_words(words: Words, kind: &ReadingKind, unit: &str) -> String {
     match kind {
-        ReadingKind::Measured { value } => format!("{} {unit}", number(*value, 2)),
-        ReadingKind::Above { value } => format!("more than {} {unit}", number(*value, 2)),
-        ReadingKind::OverRange => "over the meter's range".to_owned(),
-        ReadingKind::NoReading { reason } => format!("nothing ({reason})"),
+        ReadingKind::Measured { value } => say!(words, "load.value", value = number(words, *value, 2), unit = unit),
+        ReadingKind::Above { value } => say!(words, "load.more_than", value = number(words, *value, 2), unit = unit),
+        ReadingKind::OverRange => say!(words, "load.over_the_meter_s_range").to_owned(),
+        ReadingKind::NoReading { reason } => say!(words, "load.nothing", reason = reason),
     }
 }
 

@@ -5,13 +5,14 @@
 
 use chrono::{DateTime, TimeDelta, Utc};
 use grainfall_job::{Job, Zone};
+use grainfall_words::{Words, say};
 
 use super::load::read_words;
 use crate::evidence::{
     AirGoalEvidence, ChamberEvidence, DayVerdict, GoalVerdict, PointEvidence, PointState, ReadingEvidence,
     ReleaseStatement, SourceRow, StayPart, UnitEvidence,
 };
-use crate::words::{count, hours, list, moment, number};
+use crate::words::{hours, moment, number};
 
 /// One statement per chamber that equipment served, in the job's order.
 pub(crate) fn statements(
@@ -41,6 +42,7 @@ fn of_chamber(
     points: &[PointEvidence],
     units: &[&UnitEvidence],
 ) -> ReleaseStatement {
+    let words = job.zone.words;
     let zone = job.zone;
     // Units that at their end serve another chamber too; they are free only when that one is.
     let shared: Vec<(&str, Vec<&ChamberEvidence>)> = units
@@ -66,18 +68,20 @@ fn of_chamber(
     let mut rows: Vec<SourceRow> = Vec::new();
     match (chamber.verdict, chamber.met_at) {
         (GoalVerdict::Met, Some(at)) => {
-            sentences.push(format!(
-                "{} {} on {}{}; from then on the equipment that served only this chamber could leave.",
-                chamber.name,
-                if chamber.ended_points.is_empty() { "met its drying goals" } else { "had every point met or ended" },
-                moment(at, zone),
-                last_met(chamber, &own, at)
+            sentences.push(say!(
+                words,
+                "release.on_from_then_on_the",
+                chamber = chamber.name,
+                how = if chamber.ended_points.is_empty() {
+                    say!(words, "release.met_its_drying_goals")
+                } else {
+                    say!(words, "release.had_every_point_met_or")
+                },
+                at = moment(at, zone),
+                the_last = last_met(words, chamber, &own, at)
             ));
             if !held.is_empty() {
-                sentences.push(format!(
-                    "{} served another chamber too, whose goals are not shown to be met, and could not leave for that.",
-                    list(&held)
-                ));
+                sentences.push(say!(words, "release.served_another_chamber_too_whose", held = words.list(&held)));
             }
             for point in own.iter().filter(|point| point.ended.is_none()) {
                 if let Some(reading) = meeting_reading(point) {
@@ -88,59 +92,73 @@ fn of_chamber(
             for goal in &chamber.air_goals {
                 if let Some(at) = goal.met_at {
                     let row = met_row(goal);
-                    sentences.push(format!(
-                        "Air: `{}` was complete on {}{}.",
-                        goal.text,
-                        moment(at, zone),
-                        line(row.as_ref())
+                    sentences.push(say!(
+                        words,
+                        "release.air_was_complete_on",
+                        text = goal.text,
+                        at = moment(at, zone),
+                        row = line(words, row.as_ref())
                     ));
                     rows.extend(row);
                 }
             }
         }
-        (GoalVerdict::NotMet, _) => sentences.push(format!(
-            "{} has not met its drying goals; on this record its equipment cannot be released.",
-            chamber.name
-        )),
+        (GoalVerdict::NotMet, _) => {
+            sentences.push(say!(words, "release.has_not_met_its_drying", chamber = chamber.name))
+        }
         _ => sentences.push(match chamber.judged_elsewhere_since {
-            Some(since) => format!(
-                "From {} on no point was load in {}: {}; from then on the equipment that served only this chamber could \
-                 leave.",
-                moment(since, zone),
-                chamber.name,
-                chamber.why
+            Some(since) => say!(
+                words,
+                "release.from_on_no_point_was",
+                since = moment(since, zone),
+                chamber = chamber.name,
+                why = chamber.why
             ),
-            None => format!(
-                "The record cannot tell whether {} met its drying goals, so it does not release its equipment: {}.",
-                chamber.name, chamber.why
-            ),
+            None => say!(words, "release.the_record_cannot_tell_whether", chamber = chamber.name, why = chamber.why),
         }),
     }
     for point in own.iter().filter(|point| point.ended.is_none()) {
         match point.verdict {
             GoalVerdict::NotMet => {
                 let row = point.readings.iter().rev().find(|reading| reading.decides).map(|r| &r.row);
-                sentences.push(format!("Open: {}: {}{}.", name(point), point.why, line(row)));
+                sentences.push(say!(
+                    words,
+                    "release.open",
+                    point = name(point),
+                    why = point.why,
+                    row = line(words, row)
+                ));
                 rows.extend(row.cloned());
             }
-            GoalVerdict::NotShown => sentences.push(format!("Not shown: {}: {}.", name(point), point.why)),
+            GoalVerdict::NotShown => {
+                sentences.push(say!(words, "release.not_shown", point = name(point), why = point.why))
+            }
             GoalVerdict::Met => {}
         }
     }
     for goal in chamber.air_goals.iter().filter(|goal| goal.verdict != GoalVerdict::Met) {
         let row = goal.spans.last().and_then(|span| span.row.as_ref());
-        sentences.push(format!("Air: `{}` is {}: {}{}.", goal.text, goal.verdict.words(), goal.why, line(row)));
+        sentences.push(say!(
+            words,
+            "release.air_is",
+            text = goal.text,
+            verdict = goal.verdict.said(words),
+            why = goal.why,
+            row = line(words, row)
+        ));
         rows.extend(row.cloned());
     }
     for point in own.iter().filter(|point| point.ended.is_some()) {
-        sentences.push(format!("Ended: {}: {}.", name(point), point.why));
+        sentences.push(say!(words, "release.ended", point = name(point), why = point.why));
     }
     for point in points.iter().filter(|point| chamber.moved_points.contains(&point.id)) {
         if let (Some(left), Some(now)) = (point.left(&chamber.id), &point.chamber) {
-            sentences.push(format!(
-                "Moved: {}: in chamber {now} since {}; judged there.",
-                name(point),
-                moment(left, zone)
+            sentences.push(say!(
+                words,
+                "release.moved_in_chamber_since_judged",
+                point = name(point),
+                now = now,
+                left = moment(left, zone)
             ));
         }
     }
@@ -165,20 +183,24 @@ fn meeting_reading(point: &PointEvidence) -> Option<&ReadingEvidence> {
 }
 
 fn rests_on(point: &PointEvidence, reading: &ReadingEvidence, zone: Zone) -> String {
-    let goal = point.goal.as_ref().map_or_else(String::new, |goal| number(goal.value, 2));
-    let meter = reading.meter.as_ref().map_or_else(String::new, |meter| format!(", meter {meter}"));
-    format!(
-        "{}: {} on {} against a goal of {goal} {}{meter}{}.",
-        name(point),
-        read_words(&reading.kind, &reading.unit),
-        moment(reading.time, zone),
-        point.unit,
-        line(Some(&reading.row))
+    let words = zone.words;
+    let goal = point.goal.as_ref().map_or_else(String::new, |goal| number(words, goal.value, 2));
+    let meter = reading.meter.as_ref().map_or_else(String::new, |meter| say!(words, "release.meter", meter = meter));
+    say!(
+        words,
+        "release.on_against_a_goal_of",
+        point = name(point),
+        read = read_words(words, &reading.kind, &reading.unit),
+        time = moment(reading.time, zone),
+        goal = goal,
+        unit = point.unit,
+        meter = meter,
+        row = line(words, Some(&reading.row))
     )
 }
 
 /// What was the last to be met, with its line; empty where a point that ended or moved was the last.
-fn last_met(chamber: &ChamberEvidence, own: &[&PointEvidence], at: DateTime<Utc>) -> String {
+fn last_met(words: Words, chamber: &ChamberEvidence, own: &[&PointEvidence], at: DateTime<Utc>) -> String {
     let point =
         own.iter().find(|point| point.met_at == Some(at)).map(|point| (point.id.clone(), point.met_row.clone()));
     let air = chamber
@@ -186,7 +208,9 @@ fn last_met(chamber: &ChamberEvidence, own: &[&PointEvidence], at: DateTime<Utc>
         .iter()
         .find(|goal| goal.met_at == Some(at))
         .map(|goal| (format!("`{}`", goal.text), met_row(goal)));
-    point.or(air).map_or_else(String::new, |(what, row)| format!(", {what} the last{}", line(row.as_ref())))
+    point.or(air).map_or_else(String::new, |(what, row)| {
+        say!(words, "release.the_last", what = what, row = line(words, row.as_ref()))
+    })
 }
 
 /// The row with which an air goal was last met.
@@ -195,8 +219,8 @@ fn met_row(goal: &AirGoalEvidence) -> Option<SourceRow> {
 }
 
 /// Where something is written, in brackets.
-fn line(row: Option<&SourceRow>) -> String {
-    row.map_or_else(String::new, |row| format!(" ({} line {})", row.file, row.row))
+fn line(words: Words, row: Option<&SourceRow>) -> String {
+    row.map_or_else(String::new, |row| say!(words, "release.line", file = row.file, row = row.row))
 }
 
 fn name(point: &PointEvidence) -> String {
@@ -218,6 +242,7 @@ struct Departure {
 
 /// What became of the units: one sentence per group that left together, then those still there.
 fn departures(chamber: &ChamberEvidence, units: &[&UnitEvidence], zone: Zone) -> Vec<String> {
+    let words = zone.words;
     let mut left: Vec<(DateTime<Utc>, &str, Option<String>)> = Vec::new();
     let mut still = Vec::new();
     let mut unneeded: Vec<(String, usize)> = Vec::new();
@@ -257,41 +282,54 @@ fn departures(chamber: &ChamberEvidence, units: &[&UnitEvidence], zone: Zone) ->
     }
     let mut sentences: Vec<String> = groups.iter().map(|group| departure(chamber, group, zone)).collect();
     if !still.is_empty() {
-        sentences.push(format!("Still on site: {}.", list(&still)));
+        sentences.push(say!(words, "release.still_on_site", still = words.list(&still)));
     }
     if !unneeded.is_empty() {
-        let texts: Vec<String> =
-            unneeded.iter().map(|(unit, n)| format!("{unit} {}", count(*n, "day", "days"))).collect();
-        sentences.push(format!("Equipment-days not needed: {}.", list(&texts)));
+        let texts: Vec<String> = unneeded
+            .iter()
+            .map(|(unit, n)| say!(words, "release.unit_days", unit = unit, days = say!(words, "count.day", count = *n)))
+            .collect();
+        sentences.push(say!(words, "release.equipment_days_not_needed", texts = words.list(&texts)));
     }
     sentences
 }
 
 fn departure(chamber: &ChamberEvidence, group: &Departure, zone: Zone) -> String {
+    let words = zone.words;
     let when = if group.first == group.last {
-        format!("on {}", moment(group.first, zone))
+        say!(words, "release.on", first = moment(group.first, zone))
     } else {
-        format!("on {} to {}", moment(group.first, zone), group.last.with_timezone(&zone.tz).format("%H:%M"))
+        say!(
+            words,
+            "release.on_to",
+            first = moment(group.first, zone),
+            last = group.last.with_timezone(&zone.tz).format("%H:%M").to_string()
+        )
     };
     let against = match chamber.free_since() {
         Some(free) if group.after_goals => {
-            let (least, most) = (number(hours(group.first - free), 1), number(hours(group.last - free), 1));
-            let hours = if least == most { least } else { format!("{least} to {most}") };
-            let what = if chamber.judged_elsewhere() { "its points had gone" } else { "the goals were met" };
-            format!(", {hours} h after {what}")
+            let (least, most) =
+                (number(words, hours(group.first - free), 1), number(words, hours(group.last - free), 1));
+            let hours = if least == most { least } else { say!(words, "release.to", least = least, most = most) };
+            let what = if chamber.judged_elsewhere() {
+                say!(words, "release.its_points_had_gone")
+            } else {
+                say!(words, "release.the_goals_were_met")
+            };
+            say!(words, "release.h_after", hours = hours, what = what)
         }
         _ => match chamber.verdict {
-            GoalVerdict::Met => ", before the goals were met",
-            GoalVerdict::NotMet => ", while goals were open",
-            GoalVerdict::NotShown => ", and the record cannot tell whether its goals were met",
+            GoalVerdict::Met => say!(words, "release.before_the_goals_were_met"),
+            GoalVerdict::NotMet => say!(words, "release.while_goals_were_open"),
+            GoalVerdict::NotShown => say!(words, "release.and_the_record_cannot_tell"),
         }
         .to_owned(),
     };
     let reason = match &group.reason {
-        Some(reason) => format!(" Recorded reason: \u{201c}{reason}\u{201d}."),
-        None => " No reason is recorded.".to_owned(),
+        Some(reason) => say!(words, "release.recorded_reason", reason = reason),
+        None => say!(words, "release.no_reason_is_recorded").to_owned(),
     };
-    format!("{} left {when}{against}.{reason}", list(&group.units))
+    say!(words, "release.left", units = words.list(&group.units), when = when, against = against, reason = reason)
 }
 
 /// Whether any air goal of the chamber was open at that time.

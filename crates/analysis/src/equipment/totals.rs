@@ -60,7 +60,7 @@ pub(crate) fn per_kind(job: &Job, units: &[UnitEvidence]) -> Vec<KindTotals> {
         let Some(kind) = job.equipment.iter().find(|stay| stay.unit == unit.unit).map(|stay| stay.kind) else {
             continue;
         };
-        kinds.entry(kind).or_insert_with(|| KindTotals::none(kind.label())).add(unit);
+        kinds.entry(kind).or_insert_with(|| KindTotals::none(kind.said(job.zone.words))).add(unit);
     }
     kinds.into_values().collect()
 }

@@ -7,7 +7,7 @@ use super::load::Area;
 use super::presence::{Presence, periods, presences};
 use super::{day, totals};
 use crate::evidence::{Effect, EquipmentDay, Move, SourceRow, StayEvidence, StayPart, UnitEvidence};
-use crate::words::{hours, list};
+use crate::words::{hours, purpose};
 
 /// What a unit did over a period, looked up by unit; `None` where its air is not logged.
 pub(crate) type EffectOf<'a> = dyn Fn(&str, DateTime<Utc>, DateTime<Utc>) -> Option<Effect> + 'a;
@@ -56,11 +56,8 @@ fn of_unit(unit: &str, presences: &[Presence<'_>], area: &Area<'_>, effect_of: &
     UnitEvidence {
         unit: unit.to_owned(),
         asset: all.iter().find_map(|stay| stay.asset.clone()),
-        kind: first.kind.label().to_owned(),
-        purpose: match &first.purpose {
-            Purpose::Drying => "drying".to_owned(),
-            Purpose::Other(words) => words.clone(),
-        },
+        kind: first.kind.said(job.zone.words).to_owned(),
+        purpose: purpose(job.zone.words, &first.purpose),
         judged: all.iter().any(|stay| stay.purpose == Purpose::Drying),
         billed: totals::billed(job, unit, &totals),
         totals,
@@ -147,7 +144,7 @@ fn stay(job: &Job, presence: &Presence<'_>, days: Vec<EquipmentDay>) -> StayEvid
         points: unique(presence.stays.iter().flat_map(|stay| stay.points.iter().cloned()).collect()),
         placed: presence.placed,
         placed_by: first.placed_by.clone(),
-        placed_reason: (!reasons.is_empty()).then(|| list(&reasons)),
+        placed_reason: (!reasons.is_empty()).then(|| job.zone.words.list(&reasons)),
         removed: presence.removed,
         removed_by: presence.removed.and_then(|_| last.removed_by.clone()),
         removed_reason: presence.removed.and_then(|_| last.removed_reason.clone()),

@@ -1,6 +1,7 @@
 //! Air: states, daily values, differences and what passes through a unit.
 
 use chrono::{DateTime, NaiveDate, Utc};
+use grainfall_words::{Words, say};
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -45,6 +46,22 @@ impl TrackPlace {
             Self::Material => "material",
             Self::Hvac => "hvac",
             Self::Unplaced => "unplaced",
+        }
+    }
+
+    /// As a report says it.
+    #[must_use]
+    pub fn said(self, words: Words) -> &'static str {
+        match self {
+            Self::Affected => say!(words, "places.affected"),
+            Self::Unaffected => say!(words, "places.unaffected"),
+            Self::Outdoor => say!(words, "places.outdoor"),
+            Self::Inlet => say!(words, "places.inlet"),
+            Self::Outlet => say!(words, "places.outlet"),
+            Self::Surface => say!(words, "places.surface"),
+            Self::Material => say!(words, "places.material"),
+            Self::Hvac => say!(words, "places.hvac"),
+            Self::Unplaced => say!(words, "places.unplaced"),
         }
     }
 }
@@ -381,7 +398,7 @@ pub enum AgainstLoad {
 }
 
 impl AgainstLoad {
-    /// The words people read.
+    /// As tables and the terminal have it.
     #[must_use]
     pub fn words(self) -> &'static str {
         match self {
@@ -390,6 +407,18 @@ impl AgainstLoad {
             Self::Smaller => "smaller than on the first day",
             Self::LowForLoad => "low for the load",
             Self::NotShown => "not shown",
+        }
+    }
+
+    /// As a report says it.
+    #[must_use]
+    pub fn said(self, words: Words) -> &'static str {
+        match self {
+            Self::Steady => say!(words, "against_load.steady"),
+            Self::FallenWithLoad => say!(words, "against_load.fallen_with_load"),
+            Self::Smaller => say!(words, "against_load.smaller"),
+            Self::LowForLoad => say!(words, "against_load.low_for_load"),
+            Self::NotShown => say!(words, "against_load.not_shown"),
         }
     }
 }

@@ -1,6 +1,7 @@
 //! What a drying log is expected to hold, day by day.
 
 use chrono::{DateTime, NaiveDate, Utc};
+use grainfall_words::{Words, say};
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -61,7 +62,7 @@ pub enum EntryKind {
 }
 
 impl EntryKind {
-    /// The words people read.
+    /// As tables and the terminal have it.
     #[must_use]
     pub fn words(self) -> &'static str {
         match self {
@@ -73,6 +74,21 @@ impl EntryKind {
             Self::Visit => "visit",
             Self::Instrument => "instrument",
             Self::Technician => "technician",
+        }
+    }
+
+    /// As a report says it.
+    #[must_use]
+    pub fn said(self, words: Words) -> &'static str {
+        match self {
+            Self::AffectedAir => say!(words, "entry_kinds.affected_air"),
+            Self::UnaffectedAir => say!(words, "entry_kinds.unaffected_air"),
+            Self::OutdoorAir => say!(words, "entry_kinds.outdoor_air"),
+            Self::UnitOutlet => say!(words, "entry_kinds.unit_outlet"),
+            Self::MaterialReadings => say!(words, "entry_kinds.material_readings"),
+            Self::Visit => say!(words, "entry_kinds.visit"),
+            Self::Instrument => say!(words, "entry_kinds.instrument"),
+            Self::Technician => say!(words, "entry_kinds.technician"),
         }
     }
 }

@@ -1,6 +1,7 @@
 //! Dated facts, and what the record lacks.
 
 use chrono::{DateTime, Utc};
+use grainfall_words::{Words, say};
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -109,7 +110,7 @@ pub enum FindingKind {
 }
 
 impl FindingKind {
-    /// The words people read.
+    /// As tables and the terminal have it.
     #[must_use]
     pub fn words(self) -> &'static str {
         match self {
@@ -150,6 +151,50 @@ impl FindingKind {
             Self::OverDried => "over-dried",
             Self::HourMeterBackwards => "hour meter runs backwards",
             Self::CondensateOutsideStay => "condensate outside a stay",
+        }
+    }
+
+    /// As a report says it.
+    #[must_use]
+    pub fn said(self, words: Words) -> &'static str {
+        match self {
+            Self::LoggerUnplaced => say!(words, "kinds.logger_unplaced"),
+            Self::LoggerGap => say!(words, "kinds.logger_gap"),
+            Self::LoggerSilent => say!(words, "kinds.logger_silent"),
+            Self::RowsContradict => say!(words, "kinds.rows_contradict"),
+            Self::SamplesRefused => say!(words, "kinds.samples_refused"),
+            Self::UnitStopped => say!(words, "kinds.unit_stopped"),
+            Self::HourMeterDiffers => say!(words, "kinds.hour_meter_differs"),
+            Self::PauseContradicted => say!(words, "kinds.pause_contradicted"),
+            Self::AirMoversInCategory3 => say!(words, "kinds.air_movers_in_category3"),
+            Self::Reopened => say!(words, "kinds.reopened"),
+            Self::MeterChanged => say!(words, "kinds.meter_changed"),
+            Self::ScaleNotOfGoal => say!(words, "kinds.scale_not_of_goal"),
+            Self::ReadingImplausible => say!(words, "kinds.reading_implausible"),
+            Self::AirStaysWetter => say!(words, "kinds.air_stays_wetter"),
+            Self::DayWithoutReading => say!(words, "kinds.day_without_reading"),
+            Self::ReadingsStopEarly => say!(words, "kinds.readings_stop_early"),
+            Self::EquipmentAfterGoals => say!(words, "kinds.equipment_after_goals"),
+            Self::BilledDiffers => say!(words, "kinds.billed_differs"),
+            Self::PointEnded => say!(words, "kinds.point_ended"),
+            Self::Rewetting => say!(words, "kinds.rewetting"),
+            Self::Stall => say!(words, "kinds.stall"),
+            Self::ChamberOpened => say!(words, "kinds.chamber_opened"),
+            Self::LoggerFrozen => say!(words, "kinds.logger_frozen"),
+            Self::LoggerDead => say!(words, "kinds.logger_dead"),
+            Self::LoggerMisplaced => say!(words, "kinds.logger_misplaced"),
+            Self::LoggersSwapped => say!(words, "kinds.loggers_swapped"),
+            Self::ClockReset => say!(words, "kinds.clock_reset"),
+            Self::ClockOffset => say!(words, "kinds.clock_offset"),
+            Self::LoggerBias => say!(words, "kinds.logger_bias"),
+            Self::SurfaceAtDewPoint => say!(words, "kinds.surface_at_dew_point"),
+            Self::SurfaceNearDewPoint => say!(words, "kinds.surface_near_dew_point"),
+            Self::SurfaceAboveCritical => say!(words, "kinds.surface_above_critical"),
+            Self::OutsideWorkingRange => say!(words, "kinds.outside_working_range"),
+            Self::GoalBelowEquilibrium => say!(words, "kinds.goal_below_equilibrium"),
+            Self::OverDried => say!(words, "kinds.over_dried"),
+            Self::HourMeterBackwards => say!(words, "kinds.hour_meter_backwards"),
+            Self::CondensateOutsideStay => say!(words, "kinds.condensate_outside_stay"),
         }
     }
 }

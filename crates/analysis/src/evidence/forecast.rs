@@ -1,6 +1,7 @@
 //! When an open point may meet its goal.
 
 use chrono::{DateTime, Utc};
+use grainfall_words::{Words, say};
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -50,7 +51,7 @@ pub enum Outlook {
 }
 
 impl Outlook {
-    /// The words people read.
+    /// As tables and the terminal have it.
     #[must_use]
     pub fn words(self) -> &'static str {
         match self {
@@ -59,6 +60,18 @@ impl Outlook {
             Self::CannotBeReached => "cannot be reached in this air",
             Self::NotDrying => "not drying",
             Self::NotShown => "no forecast",
+        }
+    }
+
+    /// As a report says it.
+    #[must_use]
+    pub fn said(self, words: Words) -> &'static str {
+        match self {
+            Self::Range => say!(words, "outlooks.range"),
+            Self::WideRange => say!(words, "outlooks.wide_range"),
+            Self::CannotBeReached => say!(words, "outlooks.cannot_be_reached"),
+            Self::NotDrying => say!(words, "outlooks.not_drying"),
+            Self::NotShown => say!(words, "outlooks.not_shown"),
         }
     }
 }

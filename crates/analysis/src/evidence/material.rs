@@ -143,12 +143,21 @@ pub enum GoalSide {
 }
 
 impl GoalSide {
-    /// The words people read.
+    /// As tables and the terminal have it.
     #[must_use]
     pub fn words(self) -> &'static str {
         match self {
             Self::AtMost => "at most",
             Self::AtLeast => "at least",
+        }
+    }
+
+    /// As a report says it.
+    #[must_use]
+    pub fn said(self, words: Words) -> &'static str {
+        match self {
+            Self::AtMost => say!(words, "sides.at_most"),
+            Self::AtLeast => say!(words, "sides.at_least"),
         }
     }
 }

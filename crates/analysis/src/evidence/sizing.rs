@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use chrono::{DateTime, Utc};
+use grainfall_words::{Words, say};
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -42,13 +43,23 @@ pub enum SizedKind {
 }
 
 impl SizedKind {
-    /// The words people read.
+    /// As tables and the terminal have it.
     #[must_use]
     pub fn words(self) -> &'static str {
         match self {
             Self::RefrigerantCapacity => "refrigerant dehumidification",
             Self::DesiccantAirflow => "desiccant airflow",
             Self::AirMovers => "air movers",
+        }
+    }
+
+    /// As a report says it.
+    #[must_use]
+    pub fn said(self, words: Words) -> &'static str {
+        match self {
+            Self::RefrigerantCapacity => say!(words, "sized.refrigerant_capacity"),
+            Self::DesiccantAirflow => say!(words, "sized.desiccant_airflow"),
+            Self::AirMovers => say!(words, "sized.air_movers"),
         }
     }
 }

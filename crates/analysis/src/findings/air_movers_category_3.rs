@@ -1,6 +1,7 @@
 //! Air movers running on category 3 water before the chamber is recorded as ready for drying.
 
 use grainfall_job::{EquipmentKind, WaterCategory};
+use grainfall_words::say;
 
 use super::{Draft, Record};
 use crate::evidence::{FindingKind, Subject};
@@ -8,6 +9,7 @@ use crate::words::moment;
 
 pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
     let zone = record.zone();
+    let words = zone.words;
     let job = record.job;
     let mut drafts = Vec::new();
     for (index, category) in job.category.iter().enumerate().filter(|(_, one)| one.value == WaterCategory::Three) {
@@ -21,23 +23,23 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
                     continue;
                 }
                 let ready = chamber.drying_from.map_or_else(
-                    || "no `drying_from` is recorded for it".to_owned(),
-                    |ready| format!("it was ready for drying on {}", moment(ready, zone)),
+                    || say!(words, "air_movers_category_3.no_drying_from_is_recorded").to_owned(),
+                    |ready| say!(words, "air_movers_category_3.it_was_ready_for_drying", ready = moment(ready, zone)),
                 );
                 drafts.push(Draft {
                     kind: FindingKind::AirMoversInCategory3,
                     subject: Subject::Unit(stay.unit.clone()),
                     from,
                     to: Some(to),
-                    text: format!(
-                        "Air mover {} stood in {} from {} while the water is recorded as Category 3; {ready}. Air is \
-                         kept off contaminated material until it is cleaned or removed.",
-                        stay.unit,
-                        chamber.name,
-                        moment(from, zone)
+                    text: say!(
+                        words,
+                        "air_movers_category_3.text",
+                        unit = stay.unit,
+                        chamber = chamber.name,
+                        from = moment(from, zone),
+                        ready = ready
                     ),
-                    threshold: "an air mover on site in Category 3 before `drying_from` (caution of this program)"
-                        .to_owned(),
+                    threshold: say!(words, "air_movers_category_3.an_air_mover_on_site").to_owned(),
                     rows: vec![(&stay.line).into()],
                 });
             }

@@ -4,12 +4,14 @@
 use super::{Draft, Record};
 use crate::evidence::{DifferenceKind, FindingKind, GoalVerdict, Subject};
 use crate::words::{moment, number};
+use grainfall_words::say;
 
 /// Grains in a gram of water per kilogram: 7000 grains a pound by definition, so 7 GPP are 1 g/kg.
 const GPP_PER_G_KG: f64 = 7.0;
 
 pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
     let zone = record.zone();
+    let words = zone.words;
     let mut drafts = Vec::new();
     for chamber in record.chambers.iter().filter(|chamber| chamber.verdict == GoalVerdict::Met) {
         let Some(met_at) = chamber.met_at else { continue };
@@ -27,20 +29,24 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
                 subject: Subject::Chamber(chamber.id.clone()),
                 from: day.from,
                 to: Some(day.to.min(record.clock)),
-                text: format!(
-                    "After every point of {} closed ({}) its air was still {} GPP ({} g/kg) wetter than the unaffected \
-                     area{}: the points may miss wet material.",
-                    chamber.name,
-                    moment(met_at, zone),
-                    number(difference.mean_gpp, 1),
-                    number(difference.mean_gpp / GPP_PER_G_KG, 2),
-                    if difference.sample_share < 0.75 {
-                        format!(" (on {} % of the day)", number(100.0 * difference.sample_share, 0))
+                text: say!(
+                    words,
+                    "air_stays_wetter.text",
+                    chamber = chamber.name,
+                    met_at = moment(met_at, zone),
+                    mean_gpp = number(words, difference.mean_gpp, 1),
+                    mean_gpp_g_kg = number(words, difference.mean_gpp / GPP_PER_G_KG, 2),
+                    sample_share = if difference.sample_share < 0.75 {
+                        say!(
+                            words,
+                            "air_stays_wetter.on_of_the_day",
+                            sample_share = number(words, 100.0 * difference.sample_share, 0)
+                        )
                     } else {
                         String::new()
                     }
                 ),
-                threshold: format!("above its expanded uncertainty of {} GPP (k = 2)", number(difference.u_gpp, 1)),
+                threshold: say!(words, "air_stays_wetter.threshold", u_gpp = number(words, difference.u_gpp, 1)),
                 rows: Vec::new(),
             });
         }

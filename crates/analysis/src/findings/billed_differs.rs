@@ -3,8 +3,10 @@
 use super::{Draft, Record};
 use crate::evidence::{FindingKind, Subject};
 use crate::words::number;
+use grainfall_words::say;
 
 pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
+    let words = record.words();
     record
         .units
         .iter()
@@ -15,20 +17,26 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
             }
             let billed = unit.billed.as_ref().filter(|billed| billed.difference_days.abs() > 1e-9)?;
             let (first, last) = (unit.stays.first()?, unit.stays.last()?);
-            let side = if billed.difference_days > 0.0 { "more" } else { "fewer" };
+            let side = if billed.difference_days > 0.0 {
+                say!(words, "billed_differs.more")
+            } else {
+                say!(words, "billed_differs.fewer")
+            };
             Some(Draft {
                 kind: FindingKind::BilledDiffers,
                 subject: Subject::Unit(unit.unit.clone()),
                 from: first.placed,
                 to: last.days.last().map(|day| day.to),
-                text: format!(
-                    "{} is billed for {} days and recorded for {}: {} {side}.",
-                    unit.unit,
-                    number(billed.billed_days, 2),
-                    billed.recorded_days,
-                    number(billed.difference_days.abs(), 2)
+                text: say!(
+                    words,
+                    "billed_differs.text",
+                    unit = unit.unit,
+                    billed_days = number(words, billed.billed_days, 2),
+                    recorded_days = billed.recorded_days,
+                    difference_days = number(words, billed.difference_days.abs(), 2),
+                    side = side
                 ),
-                threshold: "any difference".to_owned(),
+                threshold: say!(words, "billed_differs.threshold").to_owned(),
                 rows: billed.rows.clone(),
             })
         })

@@ -7,6 +7,7 @@
 //! while a point of the chamber does has its moisture from there.
 
 use chrono::{DateTime, Utc};
+use grainfall_words::say;
 
 use super::neighbours::{in_air, median, samples};
 use super::{Draft, Record};
@@ -192,6 +193,7 @@ fn draft(
     opening: &Opening,
 ) -> Draft {
     let zone = record.zone();
+    let words = zone.words;
     let (first, last) = (&pairs[opening.before], &pairs[opening.last]);
     let used = samples(affected, micros(first.time), micros(last.time));
     Draft {
@@ -199,23 +201,27 @@ fn draft(
         subject: Subject::Chamber(chamber.id.clone()),
         from: first.time,
         to: Some(last.time),
-        text: format!(
-            "The air of {} jumped towards outdoor air after {} and stayed near it to {} ({} h): from {} GPP {} outdoors to \
-             {} GPP of it. A door or window stood open as far as the air tells.",
-            chamber.name,
-            moment(first.time, zone),
-            moment(last.time, zone),
-            number(hours(last.time - first.time), 1),
-            number(opening.gap_gpp.abs(), 1),
-            if opening.gap_gpp > 0.0 { "above" } else { "below" },
-            number(opening.closest_gpp, 1)
+        text: say!(
+            words,
+            "chamber_opened.text",
+            chamber = chamber.name,
+            first = moment(first.time, zone),
+            last = moment(last.time, zone),
+            hours = number(words, hours(last.time - first.time), 1),
+            gap_gpp = number(words, opening.gap_gpp.abs(), 1),
+            side = if opening.gap_gpp > 0.0 {
+                say!(words, "chamber_opened.above")
+            } else {
+                say!(words, "chamber_opened.below")
+            },
+            closest_gpp = number(words, opening.closest_gpp, 1)
         ),
-        threshold: format!(
-            "at least {} % of a difference of at least {} GPP gone within {} min, suddenly, away from any change of a unit \
-             (project convention)",
-            number(100.0 * OPENED_SHARE, 0),
-            number(OPENED_LEAST_GAP_GPP, 0),
-            OPENED_WITHIN.num_minutes()
+        threshold: say!(
+            words,
+            "chamber_opened.threshold",
+            opened_share = number(words, 100.0 * OPENED_SHARE, 0),
+            opened_least_gap_gpp = number(words, OPENED_LEAST_GAP_GPP, 0),
+            opened_within = OPENED_WITHIN.num_minutes()
         ),
         rows: [used.start, used.end.saturating_sub(1).max(used.start)]
             .iter()

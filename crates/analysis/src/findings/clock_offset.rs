@@ -4,6 +4,7 @@
 //! Only loggers of one chamber and its units are compared: what happens there reaches them within minutes, while other
 //! airs follow hours later. Day by day: a clock may have been off, or set right, in the middle of a job.
 
+use grainfall_words::say;
 use std::hash::{Hash, Hasher};
 
 use chrono::{DateTime, TimeDelta, Utc};
@@ -20,7 +21,7 @@ use crate::thresholds::{
     LARGEST_OFFSET, LEAST_OFFSET, OFFSET_CHANGE_OVER, OFFSET_CLIP, OFFSET_CORRELATION, OFFSET_CORRELATION_GAIN,
     OFFSET_LEAST_FILLED, OFFSET_LEAST_GRID, OFFSET_OVERLAP, OFFSET_STEP, OFFSET_WINDOW,
 };
-use crate::words::{hours, list, moment, number};
+use crate::words::{hours, moment, number};
 
 /// Far more than sums of a stretch lose by rounding, far less than any threshold.
 const ROUNDING: f64 = 1e-6;
@@ -82,6 +83,7 @@ fn of_group(record: &Record<'_>, group: &[usize]) -> Vec<Fault> {
 
 fn draft(record: &Record<'_>, off: usize, pairs: &[Pair], known: bool) -> Option<Draft> {
     let zone = record.zone();
+    let words = zone.words;
     let track = &record.tracks[off];
     let mut others = Vec::new();
     let mut lags = Vec::new();
@@ -104,27 +106,30 @@ fn draft(record: &Record<'_>, off: usize, pairs: &[Pair], known: bool) -> Option
     let lag = TimeDelta::microseconds(median(lags)?.round() as i64);
     let used = super::neighbours::samples(track, from, to);
     let (from, to): (DateTime<Utc>, DateTime<Utc>) = (instant(from), instant(to));
-    let side = if lag > TimeDelta::zero() { "ahead of" } else { "behind" };
-    let whose = if known { "" } else { " Nothing tells which of the two clocks is off." };
+    let side =
+        if lag > TimeDelta::zero() { say!(words, "clock_offset.ahead_of") } else { say!(words, "clock_offset.behind") };
+    let whose = if known { "" } else { say!(words, "clock_offset.nothing_tells_which_of_the") };
     Some(Draft {
         kind: FindingKind::ClockOffset,
         subject: Subject::Logger(record.loggers[track.logger].logger.clone()),
         from,
         to: Some(to),
-        text: format!(
-            "The stamps of {} run {} min {side} those of {} between {} and {}: the same events show at other times.{whose} \
-             Its `clock` in job.toml says what its stamps mean; nothing is shifted here.",
-            track.label,
-            number(hours(lag.abs()) * 60.0, 0),
-            list(&others),
-            moment(from, zone),
-            moment(to, zone)
+        text: say!(
+            words,
+            "clock_offset.text",
+            label = track.label,
+            minutes = number(words, hours(lag.abs()) * 60.0, 0),
+            side = side,
+            others = words.list(&others),
+            from = moment(from, zone),
+            to = moment(to, zone),
+            whose = whose
         ),
-        threshold: format!(
-            "changes of temperature and moisture correlate by at least {} at that lag and by {} more than at none, over \
-             days (project convention)",
-            number(OFFSET_CORRELATION, 1),
-            number(OFFSET_CORRELATION_GAIN, 1)
+        threshold: say!(
+            words,
+            "clock_offset.threshold",
+            offset_correlation = number(words, OFFSET_CORRELATION, 1),
+            offset_correlation_gain = number(words, OFFSET_CORRELATION_GAIN, 1)
         ),
         rows: [used.start, used.end.saturating_sub(1)].iter().filter_map(|i| track.rows.get(*i).cloned()).collect(),
     })

@@ -5,9 +5,11 @@ use super::{Draft, Record};
 use crate::evidence::{AirTrack, FindingKind, Subject};
 use crate::thresholds::CLOCK_JUMP;
 use crate::words::{hours, moment, number};
+use grainfall_words::say;
 
 pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
     let zone = record.zone();
+    let words = zone.words;
     let mut drafts = Vec::new();
     for track in record.tracks {
         let subject = Subject::Logger(record.loggers[track.logger].logger.clone());
@@ -18,15 +20,19 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
                 subject: subject.clone(),
                 from: before,
                 to: Some(after),
-                text: format!(
-                    "{}: its clock jumped from {} to {} ({} days) between two rows that follow in its file; what lies \
-                     before is not of this time.",
-                    track.label,
-                    moment(before, zone),
-                    moment(after, zone),
-                    number(hours(after - before) / 24.0, 0)
+                text: say!(
+                    words,
+                    "clock_reset.text_jump",
+                    label = track.label,
+                    before = moment(before, zone),
+                    after = moment(after, zone),
+                    days = number(words, hours(after - before) / 24.0, 0)
                 ),
-                threshold: format!("a step above {} days (project convention)", number(hours(CLOCK_JUMP) / 24.0, 0)),
+                threshold: say!(
+                    words,
+                    "clock_reset.threshold_jump",
+                    clock_jump = number(words, hours(CLOCK_JUMP) / 24.0, 0)
+                ),
                 rows: vec![track.rows[k - 1].clone(), track.rows[k].clone()],
             });
         }
@@ -36,14 +42,14 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
                 subject,
                 from: track.time[first],
                 to: Some(track.time[last]),
-                text: format!(
-                    "{}: its clock was set back while it logged: rows that follow in its file interleave in time between \
-                     {} and {}.",
-                    track.label,
-                    moment(track.time[first], zone),
-                    moment(track.time[last], zone)
+                text: say!(
+                    words,
+                    "clock_reset.text_back",
+                    label = track.label,
+                    from = moment(track.time[first], zone),
+                    to = moment(track.time[last], zone)
                 ),
-                threshold: "rows of one file that do not follow in time".to_owned(),
+                threshold: say!(words, "clock_reset.threshold_back").to_owned(),
                 rows: vec![track.rows[first].clone(), track.rows[last].clone()],
             });
         }

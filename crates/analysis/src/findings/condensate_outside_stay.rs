@@ -4,9 +4,11 @@ use super::{Draft, Record};
 use crate::evidence::{FindingKind, SourceRow, Subject};
 use crate::thresholds::CONDENSATE_AFTER_STAY;
 use crate::words::{hours, moment, number};
+use grainfall_words::say;
 
 pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
     let zone = record.zone();
+    let words = zone.words;
     record
         .job
         .condensate
@@ -24,14 +26,11 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
             subject: Subject::Unit(entry.unit.clone()),
             from: entry.time,
             to: None,
-            text: format!(
-                "Condensate of {} is written down on {}, when the record does not have it on site.",
-                entry.unit,
-                moment(entry.time, zone)
-            ),
-            threshold: format!(
-                "before a stay or more than {} h after it (project convention)",
-                number(hours(CONDENSATE_AFTER_STAY), 0)
+            text: say!(words, "condensate_outside_stay.text", unit = entry.unit, time = moment(entry.time, zone)),
+            threshold: say!(
+                words,
+                "condensate_outside_stay.threshold",
+                condensate_after_stay = number(words, hours(CONDENSATE_AFTER_STAY), 0)
             ),
             rows: vec![SourceRow::from(&entry.line)],
         })

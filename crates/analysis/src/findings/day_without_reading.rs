@@ -2,9 +2,11 @@
 
 use super::{Draft, Record};
 use crate::evidence::{ChamberEvidence, Day, FindingKind, PointEvidence, Subject};
+use grainfall_words::say;
 
 pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
     let zone = record.zone();
+    let words = zone.words;
     let dates = zone.dates;
     let mut drafts = Vec::new();
     for chamber in record.chambers {
@@ -21,13 +23,14 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
         for run in unread.chunk_by(|a, b| a.to == b.from) {
             let (first, last) = (run[0], run[run.len() - 1]);
             let days = if run.len() == 1 {
-                format!("on {} and no material reading that day", dates.full(zone.words, first.date))
+                say!(words, "day_without_reading.on_and_no_material_reading", date = dates.full(zone.words, first.date))
             } else {
-                format!(
-                    "from {} to {} and no material reading on any of these {} days",
-                    dates.full(zone.words, first.date),
-                    dates.full(zone.words, last.date),
-                    run.len()
+                say!(
+                    words,
+                    "day_without_reading.from_to_and_no_material",
+                    first = dates.full(zone.words, first.date),
+                    last = dates.full(zone.words, last.date),
+                    days = run.len()
                 )
             };
             drafts.push(Draft {
@@ -35,8 +38,8 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
                 subject: Subject::Chamber(chamber.id.clone()),
                 from: first.from,
                 to: Some(last.to),
-                text: format!("{} had drying equipment {days}.", chamber.name),
-                threshold: "equipment on site at midday, no reading of any point of the chamber".to_owned(),
+                text: say!(words, "day_without_reading.text", chamber = chamber.name, days = days),
+                threshold: say!(words, "day_without_reading.threshold").to_owned(),
                 rows: Vec::new(),
             });
         }

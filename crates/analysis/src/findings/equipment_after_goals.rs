@@ -2,10 +2,12 @@
 
 use super::{Draft, Record};
 use crate::evidence::{DayVerdict, FindingKind, Subject};
-use crate::words::{count, moment};
+use crate::words::moment;
+use grainfall_words::say;
 
 pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
     let zone = record.zone();
+    let words = zone.words;
     let mut drafts = Vec::new();
     for unit in record.units {
         for stay in &unit.stays {
@@ -16,14 +18,15 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
                     subject: Subject::Unit(unit.unit.clone()),
                     from: first.from,
                     to: Some(last.to),
-                    text: format!(
-                        "{} was on site for {} that the readings do not call for, from {}: {}.",
-                        unit.unit,
-                        count(days.len(), "equipment-day", "equipment-days"),
-                        moment(first.from, zone),
-                        first.why
+                    text: say!(
+                        words,
+                        "equipment_after_goals.text",
+                        unit = unit.unit,
+                        days = say!(words, "count.equipment_day", count = days.len()),
+                        from = moment(first.from, zone),
+                        why = first.why
                     ),
-                    threshold: "every goal it served was met before the day began".to_owned(),
+                    threshold: say!(words, "equipment_after_goals.threshold").to_owned(),
                     rows: first.rows.clone(),
                 });
             }

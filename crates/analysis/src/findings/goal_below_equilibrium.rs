@@ -5,9 +5,11 @@ use crate::evidence::{FindingKind, GoalVerdict, Subject};
 use crate::forecast::equilibrium::{last_air, of_wood};
 use crate::thresholds::{EQUILIBRIUM_SAMPLE_SHARE, EQUILIBRIUM_WINDOW};
 use crate::words::{hours, moment, number};
+use grainfall_words::say;
 
 pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
     let zone = record.zone();
+    let words = zone.words;
     record
         .points
         .iter()
@@ -22,23 +24,24 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
                 subject: Subject::Point(point.id.clone()),
                 from: air.from,
                 to: Some(air.to),
-                text: format!(
-                    "{} cannot reach its goal of {} {unit} in the air of the {} h up to {}: at {} degF ({} degC) and {} % \
-                     wood settles at {} {unit}.",
-                    point.id,
-                    number(goal, 1),
-                    number(hours(EQUILIBRIUM_WINDOW), 0),
-                    moment(air.to, zone),
-                    number(grainfall_psychrometrics::Celsius::new(air.air_temp_c).to_fahrenheit(), 1),
-                    number(air.air_temp_c, 1),
-                    number(air.rh_pct, 1),
-                    number(settles_at, 1),
-                    unit = point.unit
+                text: say!(
+                    words,
+                    "goal_below_equilibrium.text",
+                    point = point.id,
+                    goal = number(words, goal, 1),
+                    unit = point.unit,
+                    equilibrium_window = number(words, hours(EQUILIBRIUM_WINDOW), 0),
+                    to = moment(air.to, zone),
+                    air_temp_f =
+                        number(words, grainfall_psychrometrics::Celsius::new(air.air_temp_c).to_fahrenheit(), 1),
+                    air_temp_c = number(words, air.air_temp_c, 1),
+                    rh_pct = number(words, air.rh_pct, 1),
+                    settles_at = number(words, settles_at, 1)
                 ),
-                threshold: format!(
-                    "goal at or below the wood sorption equation (Wood Handbook, FPL-GTR-190, eq. 4-5) at a sample share of \
-                     at least {} %",
-                    number(100.0 * EQUILIBRIUM_SAMPLE_SHARE, 0)
+                threshold: say!(
+                    words,
+                    "goal_below_equilibrium.threshold",
+                    equilibrium_sample_share = number(words, 100.0 * EQUILIBRIUM_SAMPLE_SHARE, 0)
                 ),
                 rows: air.rows,
             })

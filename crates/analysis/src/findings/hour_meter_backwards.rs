@@ -4,9 +4,11 @@ use super::{Draft, Record};
 use crate::evidence::{FindingKind, SourceRow, Subject};
 use crate::thresholds::HOUR_METER_SLIP_H;
 use crate::words::{moment, number};
+use grainfall_words::say;
 
 pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
     let zone = record.zone();
+    let words = zone.words;
     let mut entries: Vec<_> = record.job.hour_meters.iter().filter(|entry| entry.time <= record.clock).collect();
     entries.sort_by(|a, b| (&a.unit, a.time).cmp(&(&b.unit, b.time)));
     entries
@@ -17,15 +19,20 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
             subject: Subject::Unit(pair[0].unit.clone()),
             from: pair[0].time,
             to: Some(pair[1].time),
-            text: format!(
-                "{}: its hour meter showed {} h on {} and {} h on {}.",
-                pair[0].unit,
-                number(pair[0].hours, 1),
-                moment(pair[0].time, zone),
-                number(pair[1].hours, 1),
-                moment(pair[1].time, zone)
+            text: say!(
+                words,
+                "hour_meter_backwards.text",
+                unit = pair[0].unit,
+                hours = number(words, pair[0].hours, 1),
+                before = moment(pair[0].time, zone),
+                hours_after = number(words, pair[1].hours, 1),
+                after = moment(pair[1].time, zone)
             ),
-            threshold: format!("less than before by more than {} h (project convention)", number(HOUR_METER_SLIP_H, 1)),
+            threshold: say!(
+                words,
+                "hour_meter_backwards.threshold",
+                hour_meter_slip_h = number(words, HOUR_METER_SLIP_H, 1)
+            ),
             rows: vec![SourceRow::from(&pair[0].line), SourceRow::from(&pair[1].line)],
         })
         .collect()

@@ -4,9 +4,11 @@ use super::{Draft, Record};
 use crate::evidence::{FindingKind, Subject};
 use crate::thresholds::HOUR_METER_DIFFERENCE_H;
 use crate::words::{moment, number};
+use grainfall_words::say;
 
 pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
     let zone = record.zone();
+    let words = zone.words;
     record
         .hour_meters
         .iter()
@@ -24,15 +26,20 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
             subject: Subject::Unit(check.unit.clone()),
             from: check.from,
             to: Some(check.to),
-            text: format!(
-                "{}: its hour meter advanced by {} h between {} and {}; its outlet air shows {} h of running.",
-                check.unit,
-                number(check.meter_h, 1),
-                moment(check.from, zone),
-                moment(check.to, zone),
-                number(check.running_h, 1)
+            text: say!(
+                words,
+                "hour_meter_differs.text",
+                unit = check.unit,
+                meter_h = number(words, check.meter_h, 1),
+                from = moment(check.from, zone),
+                to = moment(check.to, zone),
+                running_h = number(words, check.running_h, 1)
             ),
-            threshold: format!("more than {} h apart (project convention)", number(HOUR_METER_DIFFERENCE_H, 0)),
+            threshold: say!(
+                words,
+                "hour_meter_differs.threshold",
+                hour_meter_difference_h = number(words, HOUR_METER_DIFFERENCE_H, 0)
+            ),
             rows: check.rows.to_vec(),
         })
         .collect()

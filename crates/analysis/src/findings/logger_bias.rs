@@ -4,6 +4,7 @@
 //! each logger's humidity is compared with what the others' vapour pressure gives at its own temperature.
 
 use grainfall_psychrometrics::{Celsius, Saturation, saturation_vapour_pressure};
+use grainfall_words::say;
 
 use super::neighbours::{in_air, median};
 use super::{Draft, Record};
@@ -11,7 +12,7 @@ use crate::air::instant::micros;
 use crate::air::matching::Lookup;
 use crate::evidence::{AirTrack, FindingKind, Subject};
 use crate::thresholds::{BIAS_OVERLAP, BIAS_RH_PCT, BIAS_SPREAD_SHARE};
-use crate::words::{hours, list, moment, number};
+use crate::words::{hours, moment, number};
 
 pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
     record.chambers.iter().flat_map(|chamber| of_group(record, &in_air(record, &chamber.id))).collect()
@@ -88,30 +89,34 @@ fn against(tracks: &[AirTrack], group: &[usize], lookups: &[Lookup], own: usize)
 
 fn draft(record: &Record<'_>, against: &Against, pair: bool) -> Draft {
     let zone = record.zone();
+    let words = zone.words;
     let track = &record.tracks[against.track];
     let others: Vec<String> = against.others.iter().map(|other| record.tracks[*other].label.clone()).collect();
     let (from, to) = (track.time[against.first], track.time[against.last]);
-    let sides = if against.median_pct > 0.0 { "above" } else { "below" };
-    let whose = if pair { " Nothing tells which of the two is off." } else { "" };
+    let sides =
+        if against.median_pct > 0.0 { say!(words, "logger_bias.above") } else { say!(words, "logger_bias.below") };
+    let whose = if pair { say!(words, "logger_bias.nothing_tells_which_of_the") } else { "" };
     Draft {
         kind: FindingKind::LoggerBias,
         subject: Subject::Logger(record.loggers[track.logger].logger.clone()),
         from,
         to: Some(to),
-        text: format!(
-            "{} read {} %RH {sides} what {} gave at its temperature (median from {} to {}).{whose} Leave them side by side \
-             for an hour to measure it; nothing is corrected here.",
-            track.label,
-            number(against.median_pct.abs(), 1),
-            list(&others),
-            moment(from, zone),
-            moment(to, zone)
+        text: say!(
+            words,
+            "logger_bias.text",
+            label = track.label,
+            median_pct = number(words, against.median_pct.abs(), 1),
+            sides = sides,
+            others = words.list(&others),
+            from = moment(from, zone),
+            to = moment(to, zone),
+            whose = whose
         ),
-        threshold: format!(
-            "median more than {} %RH apart over at least {} h (project convention; two sensors of +-2 %RH differ by up to \
-             3.3, expanded)",
-            number(BIAS_RH_PCT, 0),
-            number(hours(BIAS_OVERLAP), 0)
+        threshold: say!(
+            words,
+            "logger_bias.threshold",
+            bias_rh_pct = number(words, BIAS_RH_PCT, 0),
+            bias_overlap = number(words, hours(BIAS_OVERLAP), 0)
         ),
         rows: vec![track.rows[against.first].clone(), track.rows[against.last].clone()],
     }

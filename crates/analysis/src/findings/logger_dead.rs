@@ -4,9 +4,11 @@ use super::{Draft, Record};
 use crate::evidence::{FindingKind, Subject, TrackPlace};
 use crate::thresholds::DEAD_FOR;
 use crate::words::{hours, moment, number};
+use grainfall_words::say;
 
 pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
     let zone = record.zone();
+    let words = zone.words;
     record
         .tracks
         .iter()
@@ -32,17 +34,15 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
                 subject: Subject::Logger(record.loggers[track.logger].logger.clone()),
                 from,
                 to: Some(to),
-                text: format!(
-                    "{} shows no usable humidity from {} to its last sample on {} ({} h), though it goes on logging.",
-                    track.label,
-                    moment(from, zone),
-                    moment(to, zone),
-                    number(hours(to - from), 1)
+                text: say!(
+                    words,
+                    "logger_dead.text",
+                    label = track.label,
+                    from = moment(from, zone),
+                    to = moment(to, zone),
+                    hours = number(words, hours(to - from), 1)
                 ),
-                threshold: format!(
-                    "no value, 0 % or 100 % for at least {} h up to the last sample (project convention)",
-                    number(hours(DEAD_FOR), 0)
-                ),
+                threshold: say!(words, "logger_dead.threshold", dead_for = number(words, hours(DEAD_FOR), 0)),
                 rows: vec![track.rows[first].clone(), track.rows[track.rows.len() - 1].clone()],
             })
         })

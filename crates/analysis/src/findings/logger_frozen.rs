@@ -1,5 +1,6 @@
 //! A sensor that repeats its temperature and humidity to the last digit.
 
+use grainfall_words::say;
 use std::ops::Range;
 
 use super::{Draft, Record};
@@ -11,6 +12,7 @@ use crate::words::{hours, moment, number};
 
 pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
     let zone = record.zone();
+    let words = zone.words;
     let mut drafts = Vec::new();
     for track in record.tracks {
         for run in frozen(track) {
@@ -21,20 +23,22 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
                 subject: Subject::Logger(record.loggers[track.logger].logger.clone()),
                 from,
                 to: Some(to),
-                text: format!(
-                    "{} repeated {} degC and {} % in {} samples from {} to {} ({} h): its sensor stood still.",
-                    track.label,
-                    number(temp, 2),
-                    number(rh, 2),
-                    run.len(),
-                    moment(from, zone),
-                    moment(to, zone),
-                    number(hours(to - from), 1)
+                text: say!(
+                    words,
+                    "logger_frozen.text",
+                    label = track.label,
+                    temp = number(words, temp, 2),
+                    rh = number(words, rh, 2),
+                    run = run.len(),
+                    from = moment(from, zone),
+                    to = moment(to, zone),
+                    hours = number(words, hours(to - from), 1)
                 ),
-                threshold: format!(
-                    "the same temperature and humidity for at least {} h and {FROZEN_SAMPLES} samples of a logger that \
-                     otherwise moves (project convention)",
-                    number(hours(FROZEN_FOR), 0)
+                threshold: say!(
+                    words,
+                    "logger_frozen.threshold",
+                    frozen_for = number(words, hours(FROZEN_FOR), 0),
+                    frozen_samples = FROZEN_SAMPLES
                 ),
                 rows: vec![track.rows[run.start].clone(), track.rows[run.end - 1].clone()],
             });

@@ -2,6 +2,7 @@
 
 use chrono::{DateTime, TimeDelta, Utc};
 use grainfall_job::Zone;
+use grainfall_words::say;
 
 use super::{Draft, Record};
 use crate::evidence::{AirTrack, FindingKind, Subject};
@@ -24,9 +25,16 @@ impl Gap {
         self.to - self.from
     }
 
-    fn words(&self, zone: Zone) -> String {
+    fn told(&self, zone: Zone) -> String {
+        let words = zone.words;
         let ends = [self.from, self.to].map(|end| moment(end, zone));
-        format!("between {} and {} ({} h)", ends[0], ends[1], number(hours(self.length()), 1))
+        say!(
+            words,
+            "logger_gap.between_and_h",
+            from = ends[0],
+            to = ends[1],
+            hours = number(words, hours(self.length()), 1)
+        )
     }
 }
 
@@ -37,23 +45,25 @@ fn of_track(record: &Record<'_>, track: &AirTrack) -> Vec<Draft> {
         .map(|(index, pair)| Gap { index, from: pair[0], to: pair[1] })
         .filter(|gap| gap.length() > interval * 3 / 2 && gap.length() >= LEAST_GAP)
         .collect();
+    let zone = record.zone();
+    let words = zone.words;
     let draft = |gaps: &[Gap], from, to, text| Draft {
         kind: FindingKind::LoggerGap,
         subject: Subject::Logger(record.loggers[track.logger].logger.clone()),
         from,
         to: Some(to),
         text,
-        threshold: format!(
-            "a step above 1.5 times the usual {} min and of at least {} h (project convention)",
-            number(hours(interval) * 60.0, 1),
-            number(hours(LEAST_GAP), 0)
+        threshold: say!(
+            words,
+            "logger_gap.threshold",
+            minutes = number(words, hours(interval) * 60.0, 1),
+            least_gap = number(words, hours(LEAST_GAP), 0)
         ),
         rows: gaps.iter().flat_map(|gap| [gap.index, gap.index + 1]).map(|i| track.rows[i].clone()).collect(),
     };
-    let zone = record.zone();
     if gaps.len() <= GAPS_LISTED {
         let each = |gap: Gap| {
-            let text = format!("{} has no sample {}.", track.label, gap.words(zone));
+            let text = say!(words, "logger_gap.text_one", label = track.label, gap = gap.told(zone));
             let (from, to) = (gap.from, gap.to);
             draft(&[gap], from, to, text)
         };
@@ -64,11 +74,13 @@ fn of_track(record: &Record<'_>, track: &AirTrack) -> Vec<Draft> {
     // The longest, of equal ones the first.
     gaps.sort_by_key(|gap| (std::cmp::Reverse(gap.length()), gap.from));
     gaps.truncate(GAPS_LISTED);
-    let text = format!(
-        "{} has no sample in {count} stretches, {} h together; the longest {}.",
-        track.label,
-        number(hours(all), 1),
-        gaps[0].words(zone)
+    let text = say!(
+        words,
+        "logger_gap.text_many",
+        label = track.label,
+        count = count,
+        hours = number(words, hours(all), 1),
+        gaps = gaps[0].told(zone)
     );
     vec![draft(&gaps, from, to, text)]
 }

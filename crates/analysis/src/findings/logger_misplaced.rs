@@ -5,6 +5,7 @@ use super::{Draft, Record};
 use crate::evidence::{AirTrack, FindingKind, Subject, TrackPlace};
 use crate::thresholds::{OUTDOOR_LEAST_DAYS, OUTDOOR_LEAST_SWING_K, OUTDOOR_OTHER_SWING_K};
 use crate::words::{moment, number};
+use grainfall_words::{Words, say};
 
 /// The two places of a pair of loggers that stand in each other's stead.
 pub(super) struct Suspect {
@@ -16,6 +17,7 @@ pub(super) struct Suspect {
 
 pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
     let zone = record.zone();
+    let words = zone.words;
     suspects(record)
         .into_iter()
         // With one logger that swings instead they are swapped: a finding of its own.
@@ -28,25 +30,27 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
                 subject: Subject::Logger(record.loggers[track.logger].logger.clone()),
                 from,
                 to: Some(to),
-                text: format!(
-                    "{} swung by only {} degC a day from {} to {}, less than air indoors: it may not have stood outdoors.",
-                    track.label,
-                    number(suspect.outdoor_swing_k, 1),
-                    moment(from, zone),
-                    moment(to, zone)
+                text: say!(
+                    words,
+                    "logger_misplaced.text",
+                    label = track.label,
+                    outdoor_swing_k = number(words, suspect.outdoor_swing_k, 1),
+                    from = moment(from, zone),
+                    to = moment(to, zone)
                 ),
-                threshold: threshold(),
+                threshold: threshold(words),
                 rows: [track.rows.first(), track.rows.last()].into_iter().flatten().cloned().collect(),
             })
         })
         .collect()
 }
 
-pub(super) fn threshold() -> String {
-    format!(
-        "median daily swing below {} degC outdoors and above {} degC indoors, at least twice as much (project convention)",
-        number(OUTDOOR_LEAST_SWING_K, 0),
-        number(OUTDOOR_OTHER_SWING_K, 0)
+pub(super) fn threshold(words: Words) -> String {
+    say!(
+        words,
+        "logger_misplaced.median_daily_swing_below_degc",
+        outdoor_least_swing_k = number(words, OUTDOOR_LEAST_SWING_K, 0),
+        outdoor_other_swing_k = number(words, OUTDOOR_OTHER_SWING_K, 0)
     )
 }
 

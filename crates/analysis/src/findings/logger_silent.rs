@@ -5,9 +5,11 @@ use crate::evidence::{FindingKind, StayPart, Subject, TrackPlace};
 use crate::select;
 use crate::thresholds::SILENT_AFTER;
 use crate::words::{hours, moment, number};
+use grainfall_words::say;
 
 pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
     let zone = record.zone();
+    let words = zone.words;
     record
         .tracks
         .iter()
@@ -44,18 +46,19 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
                 subject: Subject::Logger(record.loggers[track.logger].logger.clone()),
                 from: last,
                 to: Some(watched_until.min(record.clock)),
-                text: format!(
-                    "{} fell silent on {}, {} h before {}.",
-                    track.label,
-                    moment(last, zone),
-                    number(hours(silent), 1),
-                    match (placed_until, last_part.removed) {
-                        (Some(_), _) => "its placement ended",
-                        (None, true) => "the last equipment beside it left",
-                        (None, false) => "the record ends, with equipment still beside it",
+                text: say!(
+                    words,
+                    "logger_silent.text",
+                    label = track.label,
+                    last = moment(last, zone),
+                    hours = number(words, hours(silent), 1),
+                    removed = match (placed_until, last_part.removed) {
+                        (Some(_), _) => say!(words, "logger_silent.its_placement_ended"),
+                        (None, true) => say!(words, "logger_silent.the_last_equipment_beside_it"),
+                        (None, false) => say!(words, "logger_silent.the_record_ends_with_equipment"),
                     }
                 ),
-                threshold: format!("silent for more than {} h (project convention)", number(hours(SILENT_AFTER), 0)),
+                threshold: say!(words, "logger_silent.threshold", silent_after = number(words, hours(SILENT_AFTER), 0)),
                 rows: track.rows.last().cloned().into_iter().collect(),
             })
         })

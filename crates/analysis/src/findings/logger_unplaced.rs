@@ -2,8 +2,10 @@
 
 use super::{Draft, Record};
 use crate::evidence::{FindingKind, Subject, TrackPlace};
+use grainfall_words::say;
 
 pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
+    let words = record.words();
     record
         .loggers
         .iter()
@@ -14,11 +16,8 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
                 subject: Subject::Logger(logger.logger.clone()),
                 from: logger.first?,
                 to: logger.last,
-                text: format!(
-                    "The job does not say where logger {} stood; its air is charted as unplaced and supports no verdict.",
-                    logger.logger
-                ),
-                threshold: "no [[logger]] entry covers its samples".to_owned(),
+                text: say!(words, "logger_unplaced.text", logger = logger.logger),
+                threshold: say!(words, "logger_unplaced.threshold").to_owned(),
                 rows: Vec::new(),
             })
         })

@@ -2,6 +2,7 @@
 //! levels change places at one moment.
 
 use chrono::{DateTime, TimeDelta, Utc};
+use grainfall_words::say;
 
 use super::known::Fault;
 use super::logger_misplaced::{suspects, threshold};
@@ -40,6 +41,7 @@ fn fault(record: &Record<'_>, pair: [&AirTrack; 2], draft: Draft) -> Fault {
 /// Outlet and inlet (or room) of a unit: a refrigerant or desiccant machine gives off air that is warmer and drier.
 fn probes(record: &Record<'_>) -> Vec<Fault> {
     let zone = record.zone();
+    let words = zone.words;
     let mut swaps = Vec::new();
     for outlet in record.tracks.iter().filter(|track| track.place == TrackPlace::Outlet) {
         let Some(unit) = outlet.unit.as_deref() else { continue };
@@ -78,21 +80,23 @@ fn probes(record: &Record<'_>) -> Vec<Fault> {
             subject: Subject::Logger(record.loggers[outlet.logger].logger.clone()),
             from: outlet.time[*first],
             to: Some(outlet.time[*last]),
-            text: format!(
-                "{} is colder and moister than {} in {} % of {} samples between {} and {}: a dehumidifier gives off warmer, \
-                 drier air, so the two look swapped. No depression of {unit} can be trusted until that is settled.",
-                outlet.label,
-                inlet.label,
-                number(100.0 * share, 0),
-                telling.len(),
-                moment(outlet.time[*first], zone),
-                moment(outlet.time[*last], zone)
+            text: say!(
+                words,
+                "loggers_swapped.text_unit",
+                label = outlet.label,
+                inlet = inlet.label,
+                share = number(words, 100.0 * share, 0),
+                telling = telling.len(),
+                from = moment(outlet.time[*first], zone),
+                to = moment(outlet.time[*last], zone),
+                unit = unit
             ),
-            threshold: format!(
-                "colder and moister in at least {} % of at least {SWAPPED_LEAST_SAMPLES} samples that differ by more than {} degC \
-                 (project convention)",
-                number(100.0 * SWAPPED_SHARE, 0),
-                number(SWAPPED_COOLING_K, 0)
+            threshold: say!(
+                words,
+                "loggers_swapped.threshold_unit",
+                swapped_share = number(words, 100.0 * SWAPPED_SHARE, 0),
+                swapped_least_samples = SWAPPED_LEAST_SAMPLES,
+                swapped_cooling_k = number(words, SWAPPED_COOLING_K, 0)
             ),
             rows: vec![outlet.rows[*first].clone(), outlet.rows[*last].clone()],
         };
@@ -103,6 +107,7 @@ fn probes(record: &Record<'_>) -> Vec<Fault> {
 
 /// An outdoor logger that is steady and one indoor logger that swings as outdoor air does.
 fn outdoors(record: &Record<'_>) -> Vec<Fault> {
+    let words = record.words();
     suspects(record)
         .into_iter()
         .filter_map(|suspect| {
@@ -113,14 +118,15 @@ fn outdoors(record: &Record<'_>) -> Vec<Fault> {
                 subject: Subject::Logger(record.loggers[track.logger].logger.clone()),
                 from: *track.time.first()?,
                 to: track.time.last().copied(),
-                text: format!(
-                    "{} swung by {} degC a day and {} by {} degC: the two look swapped.",
-                    track.label,
-                    number(suspect.outdoor_swing_k, 1),
-                    other.label,
-                    number(*swing, 1)
+                text: say!(
+                    words,
+                    "loggers_swapped.text_outdoors",
+                    label = track.label,
+                    outdoor_swing_k = number(words, suspect.outdoor_swing_k, 1),
+                    other = other.label,
+                    other_swing_k = number(words, *swing, 1)
                 ),
-                threshold: threshold(),
+                threshold: threshold(words),
                 rows: [track.rows.first(), track.rows.last()].into_iter().flatten().cloned().collect(),
             };
             Some(fault(record, [track, other], draft))
@@ -162,6 +168,7 @@ fn exchanged(record: &Record<'_>) -> Vec<Fault> {
 }
 
 fn exchange_draft(record: &Record<'_>, first: &AirTrack, second: &AirTrack, at: DateTime<Utc>) -> Draft {
+    let words = record.words();
     let row = |track: &AirTrack| -> Option<SourceRow> {
         track.rows.get(track.time.partition_point(|time| *time < at)).cloned()
     };
@@ -170,17 +177,19 @@ fn exchange_draft(record: &Record<'_>, first: &AirTrack, second: &AirTrack, at: 
         subject: Subject::Logger(record.loggers[first.logger].logger.clone()),
         from: at,
         to: first.time.last().copied(),
-        text: format!(
-            "{} and {} took over each other's temperature and humidity on {}: they look swapped from then on.",
-            first.label,
-            second.label,
-            moment(at, record.zone())
+        text: say!(
+            words,
+            "loggers_swapped.text_exchanged",
+            label = first.label,
+            other = second.label,
+            at = moment(at, record.zone())
         ),
-        threshold: format!(
-            "levels at least {} degC apart that change places to within {} degC and {} %RH (project convention)",
-            number(EXCHANGED_APART_K, 0),
-            number(EXCHANGED_AGREE_K, 1),
-            number(EXCHANGED_AGREE_RH_PCT, 0)
+        threshold: say!(
+            words,
+            "loggers_swapped.threshold_exchanged",
+            exchanged_apart_k = number(words, EXCHANGED_APART_K, 0),
+            exchanged_agree_k = number(words, EXCHANGED_AGREE_K, 1),
+            exchanged_agree_rh_pct = number(words, EXCHANGED_AGREE_RH_PCT, 0)
         ),
         rows: [row(first), row(second)].into_iter().flatten().collect(),
     }

@@ -3,9 +3,11 @@
 use super::{Draft, Record};
 use crate::evidence::{FindingKind, ReadingKind, Subject};
 use crate::words::moment;
+use grainfall_words::say;
 
 pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
     let zone = record.zone();
+    let words = zone.words;
     let mut drafts = Vec::new();
     for point in record.points.iter().filter(|point| !point.logged) {
         let read: Vec<_> =
@@ -13,20 +15,23 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
         for scale in ["wood", "wme", "gypsum", "concrete-rh", "relative"] {
             let series: Vec<_> = read.iter().filter(|reading| reading.scale == scale).collect();
             for pair in series.windows(2).filter(|pair| pair[0].meter != pair[1].meter) {
-                let name = |meter: &Option<String>| meter.clone().unwrap_or_else(|| "an unnamed meter".to_owned());
+                let name = |meter: &Option<String>| {
+                    meter.clone().unwrap_or_else(|| say!(words, "meter_changed.an_unnamed_meter").to_owned())
+                };
                 drafts.push(Draft {
                     kind: FindingKind::MeterChanged,
                     subject: Subject::Point(point.id.clone()),
                     from: pair[1].time,
                     to: None,
-                    text: format!(
-                        "{} was read with {} on {}, after {} before: no drying rate crosses the change.",
-                        point.id,
-                        name(&pair[1].meter),
-                        moment(pair[1].time, zone),
-                        name(&pair[0].meter)
+                    text: say!(
+                        words,
+                        "meter_changed.text",
+                        point = point.id,
+                        meter = name(&pair[1].meter),
+                        time = moment(pair[1].time, zone),
+                        before = name(&pair[0].meter)
                     ),
-                    threshold: "two readings in a row on one scale with different meters".to_owned(),
+                    threshold: say!(words, "meter_changed.threshold").to_owned(),
                     rows: vec![pair[0].row.clone(), pair[1].row.clone()],
                 });
             }

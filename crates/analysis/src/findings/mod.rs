@@ -42,6 +42,7 @@ mod unit_stopped;
 use chrono::{DateTime, Utc};
 use grainfall_job::{Job, Zone};
 use grainfall_record::Ledger;
+use grainfall_words::Words;
 
 use crate::air::hours::HourMeterCheck;
 use crate::air::left_out::LeftOut;
@@ -76,6 +77,10 @@ pub(crate) struct Record<'a> {
 impl Record<'_> {
     pub fn zone(&self) -> Zone {
         self.job.zone
+    }
+
+    pub fn words(&self) -> Words {
+        self.job.zone.words
     }
 }
 

@@ -1,6 +1,7 @@
 //! Air at a running refrigerant dehumidifier outside the range its kind works in.
 
 use grainfall_job::{EquipmentKind, Stay};
+use grainfall_words::say;
 
 use super::{Draft, Record};
 use crate::air::cover::{cells, within};
@@ -36,6 +37,7 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
 
 fn of_stay(record: &Record<'_>, stay: &Stay, outside: Outside) -> Option<Draft> {
     let zone = record.zone();
+    let words = zone.words;
     let track = inlet(record, stay)?;
     let span = (micros(stay.placed), micros(stay.removed.unwrap_or(record.clock).min(record.clock)));
     let unit = record.unit_air.iter().find(|air| air.unit == stay.unit);
@@ -72,12 +74,13 @@ fn of_stay(record: &Record<'_>, stay: &Stay, outside: Outside) -> Option<Draft> 
     }
     let (first, last) = (hit.first()?.0, hit.last()?.0);
     let what = match outside {
-        Outside::Cold => "below 70 degF (21.1 degC)".to_owned(),
-        Outside::Hot => "above 90 degF (32.2 degC)".to_owned(),
-        Outside::Dry => format!(
-            "below {} % and {} GPP, where a conventional refrigerant unit takes out little",
-            number(CONVENTIONAL_LEAST_RH_PCT, 0),
-            number(CONVENTIONAL_LEAST_GPP, 0)
+        Outside::Cold => say!(words, "outside_working_range.below_70_degf_21_1").to_owned(),
+        Outside::Hot => say!(words, "outside_working_range.above_90_degf_32_2").to_owned(),
+        Outside::Dry => say!(
+            words,
+            "outside_working_range.below_and_gpp_where_a",
+            conventional_least_rh_pct = number(words, CONVENTIONAL_LEAST_RH_PCT, 0),
+            conventional_least_gpp = number(words, CONVENTIONAL_LEAST_GPP, 0)
         ),
     };
     Some(Draft {
@@ -85,20 +88,22 @@ fn of_stay(record: &Record<'_>, stay: &Stay, outside: Outside) -> Option<Draft> 
         subject: Subject::Unit(stay.unit.clone()),
         from: track.time[first],
         to: Some(track.time[last]),
-        text: format!(
-            "The air at {} ({}) was {what} for {} of its {} h between {} and {}.",
-            stay.unit,
-            track.label,
-            number(hours(&hit), 1),
-            number(hours(&parts), 1),
-            moment(track.time[first], zone),
-            moment(track.time[last], zone)
+        text: say!(
+            words,
+            "outside_working_range.text",
+            unit = stay.unit,
+            label = track.label,
+            how = what,
+            hours = number(words, hours(&hit), 1),
+            all_hours = number(words, hours(&parts), 1),
+            from = moment(track.time[first], zone),
+            to = moment(track.time[last], zone)
         ),
-        threshold: format!(
-            "outside what the kind works in (common practice, no source), beyond {} degC of margin for temperature, for at \
-             least {} h (project convention)",
-            number(WORKING_RANGE_MARGIN_K, 0),
-            number(WORKING_RANGE_HOURS, 0)
+        threshold: say!(
+            words,
+            "outside_working_range.threshold",
+            working_range_margin_k = number(words, WORKING_RANGE_MARGIN_K, 0),
+            working_range_hours = number(words, WORKING_RANGE_HOURS, 0)
         ),
         rows: vec![track.rows[first].clone(), track.rows[last].clone()],
     })

@@ -4,9 +4,11 @@ use super::{Draft, Record};
 use crate::evidence::{FindingKind, ReadingEvidence, ReadingKind, Subject};
 use crate::thresholds::OVER_DRIED_PCT;
 use crate::words::{moment, number};
+use grainfall_words::say;
 
 pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
     let zone = record.zone();
+    let words = zone.words;
     record
         .points
         .iter()
@@ -31,19 +33,21 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
                 subject: Subject::Point(point.id.clone()),
                 from: first.time,
                 to: Some(last.time).filter(|to| *to > first.time),
-                text: format!(
-                    "{} read {} {unit} on {}, below its dry standard of {} {unit}: over-dried wood cracks and cups.",
-                    point.id,
-                    number(*value, 1),
-                    moment(lowest.time, zone),
-                    number(standard, 1),
-                    unit = point.unit
+                text: say!(
+                    words,
+                    "over_dried.text",
+                    point = point.id,
+                    value = number(words, *value, 1),
+                    unit = point.unit,
+                    time = moment(lowest.time, zone),
+                    standard = number(words, standard, 1)
                 ),
-                threshold: format!(
-                    "below the dry standard by more than {} {unit} (the meter's accuracy, at least {}; project convention)",
-                    number(margin(lowest), 1),
-                    number(OVER_DRIED_PCT, 1),
-                    unit = point.unit
+                threshold: say!(
+                    words,
+                    "over_dried.threshold",
+                    lowest = number(words, margin(lowest), 1),
+                    unit = point.unit,
+                    over_dried_pct = number(words, OVER_DRIED_PCT, 1)
                 ),
                 rows: below.iter().map(|(reading, _)| reading.row.clone()).take(20).collect(),
             })

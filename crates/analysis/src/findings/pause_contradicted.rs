@@ -4,9 +4,11 @@ use super::{Draft, Record};
 use crate::evidence::{FindingKind, RunState, Subject};
 use crate::thresholds::PAUSE_RUNNING_H;
 use crate::words::{hours, moment, number};
+use grainfall_words::say;
 
 pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
     let zone = record.zone();
+    let words = zone.words;
     let mut drafts = Vec::new();
     for pause in &record.job.pauses {
         for unit in record.unit_air {
@@ -27,16 +29,23 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
                 subject: Subject::Unit(unit.unit.clone()),
                 from: pause.from,
                 to: Some(pause.to.min(record.clock)),
-                text: format!(
-                    "{} is recorded as paused from {} to {} ({}); its outlet air shows it running for {} h of that time.",
-                    unit.unit,
-                    moment(pause.from, zone),
-                    moment(pause.to, zone),
-                    pause.reason,
-                    number(ran, 1)
+                text: say!(
+                    words,
+                    "pause_contradicted.text",
+                    unit = unit.unit,
+                    from = moment(pause.from, zone),
+                    to = moment(pause.to, zone),
+                    reason = pause.reason,
+                    ran = number(words, ran, 1)
                 ),
-                threshold: format!("running for at least {} h of the pause (project convention)", number(PAUSE_RUNNING_H, 0)),
-                rows: std::iter::once((&pause.line).into()).chain(running.iter().flat_map(|run| run.rows.clone())).collect(),
+                threshold: say!(
+                    words,
+                    "pause_contradicted.threshold",
+                    pause_running_h = number(words, PAUSE_RUNNING_H, 0)
+                ),
+                rows: std::iter::once((&pause.line).into())
+                    .chain(running.iter().flat_map(|run| run.rows.clone()))
+                    .collect(),
             });
         }
     }

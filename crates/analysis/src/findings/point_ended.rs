@@ -2,8 +2,10 @@
 
 use super::{Draft, Record};
 use crate::evidence::{FindingKind, Subject};
+use grainfall_words::say;
 
 pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
+    let words = record.words();
     record
         .points
         .iter()
@@ -15,11 +17,8 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
                 subject: Subject::Point(point.id.clone()),
                 from: ended.at,
                 to: None,
-                text: format!(
-                    "{} left the record: {}. It is out of the load and the verdict from then on and never counts as met.",
-                    point.id, ended.reason
-                ),
-                threshold: "as recorded".to_owned(),
+                text: say!(words, "point_ended.text", point = point.id, reason = ended.reason),
+                threshold: say!(words, "point_ended.threshold").to_owned(),
                 rows: line.into_iter().collect(),
             })
         })

@@ -7,12 +7,14 @@ use crate::evidence::{FindingKind, PointEvidence, ReadingEvidence, Subject};
 use crate::series::number_of;
 use crate::thresholds::{GYPSUM_MOST_PCT, READING_SLIP, WOOD_EQUIVALENT_MOST_PCT, WOOD_LEAST_PCT, WOOD_MOST_PCT};
 use crate::words::{moment, number};
+use grainfall_words::say;
 
 pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
     record.points.iter().flat_map(|point| of_point(record, point)).collect()
 }
 
 fn of_point(record: &Record<'_>, point: &PointEvidence) -> Vec<Draft> {
+    let words = record.words();
     let readings: Vec<(&ReadingEvidence, f64)> =
         point.readings.iter().filter_map(|reading| Some((reading, number_of(reading)?))).collect();
     let mut drafts = Vec::new();
@@ -21,13 +23,20 @@ fn of_point(record: &Record<'_>, point: &PointEvidence) -> Vec<Draft> {
         let mut rows = vec![reading.row.clone()];
         let (why, threshold) = if *value < least || *value > most {
             (
-                format!(
-                    "outside the {} to {} {} that material can show",
-                    number(least, 0),
-                    number(most, 0),
-                    point.unit
+                say!(
+                    words,
+                    "reading_implausible.outside_the_to_that_material",
+                    least = number(words, least, 0),
+                    most = number(words, most, 0),
+                    unit = point.unit
                 ),
-                format!("below {} or above {} {}", number(least, 0), number(most, 0), point.unit),
+                say!(
+                    words,
+                    "reading_implausible.below_or_above",
+                    least = number(words, least, 0),
+                    most = number(words, most, 0),
+                    unit = point.unit
+                ),
             )
         } else {
             let beside = beside(&readings, index);
@@ -38,10 +47,15 @@ fn of_point(record: &Record<'_>, point: &PointEvidence) -> Vec<Draft> {
                 continue;
             }
             rows.extend(beside.iter().map(|(other, _)| other.row.clone()));
-            let others: Vec<String> = beside.iter().map(|(other, _)| read_words(&other.kind, &point.unit)).collect();
+            let others: Vec<String> =
+                beside.iter().map(|(other, _)| read_words(words, &other.kind, &point.unit)).collect();
             (
-                format!("while the readings beside it are {}", crate::words::list(&others)),
-                format!("{} times the readings before and after, or less than that part", number(READING_SLIP, 0)),
+                say!(words, "reading_implausible.while_the_readings_beside_it", others = words.list(&others)),
+                say!(
+                    words,
+                    "reading_implausible.times_the_readings_before_and",
+                    reading_slip = number(words, READING_SLIP, 0)
+                ),
             )
         };
         drafts.push(Draft {
@@ -49,14 +63,15 @@ fn of_point(record: &Record<'_>, point: &PointEvidence) -> Vec<Draft> {
             subject: Subject::Point(point.id.clone()),
             from: reading.time,
             to: None,
-            text: format!(
-                "{} read {} on {}, {why}: compare the entry with the sheet or photo it was copied from. It is kept and \
-                 counts as written.",
-                point.id,
-                read_words(&reading.kind, &point.unit),
-                moment(reading.time, record.zone())
+            text: say!(
+                words,
+                "reading_implausible.text",
+                point = point.id,
+                read = read_words(words, &reading.kind, &point.unit),
+                time = moment(reading.time, record.zone()),
+                why = why
             ),
-            threshold: format!("{threshold} (project convention)"),
+            threshold: say!(words, "reading_implausible.threshold", threshold = threshold),
             rows,
         });
     }

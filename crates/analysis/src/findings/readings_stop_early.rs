@@ -3,9 +3,11 @@
 use super::{Draft, Record};
 use crate::evidence::{FindingKind, ReadingEvidence, Subject};
 use crate::words::{hours, moment, number};
+use grainfall_words::say;
 
 pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
     let zone = record.zone();
+    let words = zone.words;
     record
         .chambers
         .iter()
@@ -36,15 +38,17 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
                 subject: Subject::Chamber(chamber.id.clone()),
                 from: last.time,
                 to: Some(last_day.to),
-                text: format!(
-                    "The last reading of {} that decides is of {}; its last equipment-day began on {}.",
-                    chamber.name,
-                    moment(last.time, zone),
-                    moment(last_day.from, zone)
+                text: say!(
+                    words,
+                    "readings_stop_early.text",
+                    chamber = chamber.name,
+                    last = moment(last.time, zone),
+                    from = moment(last_day.from, zone)
                 ),
-                threshold: format!(
-                    "no deciding reading in the last equipment-day or within {} h (the pull window of this job) of its end",
-                    number(hours(record.job.pull_window), 1)
+                threshold: say!(
+                    words,
+                    "readings_stop_early.threshold",
+                    hours = number(words, hours(record.job.pull_window), 1)
                 ),
                 rows: vec![last.row.clone()],
             })

@@ -1,6 +1,7 @@
 //! A reading that rose while the point was drying: water came back, or moved.
 
 use chrono::{DateTime, Utc};
+use grainfall_words::say;
 
 use super::{Draft, Record};
 use crate::equipment::load::read_words;
@@ -17,6 +18,7 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
 /// The same, looked for.
 pub(super) fn rewettings(record: &Record<'_>) -> Vec<Draft> {
     let zone = record.zone();
+    let words = zone.words;
     let mut drafts = Vec::new();
     for point in record.points.iter().filter(|point| !point.reference) {
         let readings: Vec<&ReadingEvidence> = point.readings.iter().filter(|reading| reading.decides).collect();
@@ -60,18 +62,20 @@ pub(super) fn rewettings(record: &Record<'_>) -> Vec<Draft> {
                     subject: Subject::Point(point.id.clone()),
                     from: compared.time,
                     to: Some(now.time),
-                    text: format!(
-                        "{} rose from {} on {} to {} on {}: water came back or moved. No drying rate crosses it.",
-                        point.id,
-                        read_words(&compared.kind, &point.unit),
-                        moment(compared.time, zone),
-                        read_words(&now.kind, &point.unit),
-                        moment(now.time, zone)
+                    text: say!(
+                        words,
+                        "rewetting.text",
+                        point = point.id,
+                        before = read_words(words, &compared.kind, &point.unit),
+                        before_at = moment(compared.time, zone),
+                        after = read_words(words, &now.kind, &point.unit),
+                        after_at = moment(now.time, zone)
                     ),
-                    threshold: format!(
-                        "higher by more than the meter's accuracy ({}) and than {} % (project convention)",
-                        number(now.stated_accuracy(), 2),
-                        number(100.0 * REWETTING_SHARE, 0)
+                    threshold: say!(
+                        words,
+                        "rewetting.threshold",
+                        stated_accuracy = number(words, now.stated_accuracy(), 2),
+                        rewetting_share = number(words, 100.0 * REWETTING_SHARE, 0)
                     ),
                     rows: vec![compared.row.clone(), now.row.clone()],
                 });

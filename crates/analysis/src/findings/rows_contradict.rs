@@ -2,13 +2,15 @@
 
 use super::{Draft, Record};
 use crate::evidence::{FindingKind, SourceRow, Subject};
-use crate::words::{count, moment, number};
+use crate::words::{moment, number};
+use grainfall_words::say;
 
 /// At most this many contradictions are named; the ledger lists all.
 const NAMED: usize = 10;
 
 pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
     let zone = record.zone();
+    let words = zone.words;
     record
         .ledger
         .loggers
@@ -22,21 +24,20 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
                 subject: Subject::Logger(logger.id.clone()),
                 from: first.time,
                 to: (logger.conflicts.len() > 1).then_some(last.time),
-                text: format!(
-                    "Logger {} has {} of one instant that contradict each other, the first on {}: {} of {} {} ({}) is used, \
-                     {} ({}) is not.",
-                    logger.id,
-                    count(logger.conflicts.len(), "pair of values", "pairs of values"),
-                    moment(first.time, zone),
-                    first.quantity.label(),
-                    number(kept.1, 2),
-                    first.quantity.unit(),
-                    kept.0,
-                    number(dropped.1, 2),
-                    dropped.0
+                text: say!(
+                    words,
+                    "rows_contradict.text",
+                    logger = logger.id,
+                    conflicts = say!(words, "count.pair_of_values", count = logger.conflicts.len()),
+                    first = moment(first.time, zone),
+                    quantity = crate::words::quantity(words, first.quantity),
+                    kept = number(words, kept.1, 2),
+                    unit = first.quantity.unit(),
+                    kept_at = kept.0.to_string(),
+                    dropped = number(words, dropped.1, 2),
+                    dropped_at = dropped.0.to_string()
                 ),
-                threshold: "any difference between rows of one logger and instant; the first in the order of files is used"
-                    .to_owned(),
+                threshold: say!(words, "rows_contradict.any_difference_between_rows_of").to_owned(),
                 rows: logger
                     .conflicts
                     .iter()

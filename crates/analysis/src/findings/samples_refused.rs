@@ -3,12 +3,13 @@
 use super::{Draft, Record};
 use crate::air::left_out::LeftOutReason;
 use crate::evidence::{FindingKind, SourceRow, Subject};
-use crate::words::count;
+use grainfall_words::say;
 
 /// At most this many rows are named; the ledger lists all.
 const NAMED_ROWS: usize = 20;
 
 pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
+    let words = record.words();
     let rows = record.ledger.inputs.iter().filter(|input| !input.refused.is_empty()).filter_map(|input| {
         let logger = record.ledger.loggers.iter().find(|logger| logger.files.contains(&input.path))?;
         let n = input.refused.len();
@@ -17,12 +18,13 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
             subject: Subject::Logger(logger.id.clone()),
             from: logger.first,
             to: Some(logger.last),
-            text: format!(
-                "{} has {} that could not be used; each is listed with its reason under inputs.",
-                input.path,
-                count(n, "row or cell", "rows or cells")
+            text: say!(
+                words,
+                "samples_refused.text_rows",
+                path = input.path,
+                rows = say!(words, "count.row_or_cell", count = n)
             ),
-            threshold: "any".to_owned(),
+            threshold: say!(words, "samples_refused.threshold").to_owned(),
             rows: input
                 .refused
                 .iter()
@@ -36,13 +38,14 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
         subject: Subject::Logger(out.logger.clone()),
         from: out.first,
         to: Some(out.last),
-        text: format!(
-            "{}: {} not used: {}.",
-            out.label.as_ref().unwrap_or(&out.logger),
-            count(usize::try_from(out.samples).unwrap_or(usize::MAX), "sample was", "samples were"),
-            out.reason.text()
+        text: say!(
+            words,
+            "samples_refused.text_samples",
+            logger = out.label.as_ref().unwrap_or(&out.logger),
+            samples = say!(words, "count.sample_was", count = usize::try_from(out.samples).unwrap_or(usize::MAX)),
+            reason = out.reason.said(words)
         ),
-        threshold: "any".to_owned(),
+        threshold: say!(words, "samples_refused.threshold").to_owned(),
         rows: out.rows.clone(),
     });
     rows.chain(unusable).collect()

@@ -2,9 +2,10 @@
 
 use super::{Draft, Record};
 use crate::evidence::{FindingKind, ReadingEvidence, ReadingKind, Subject};
-use crate::words::{count, list};
+use grainfall_words::{Words, say};
 
 pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
+    let words = record.words();
     let mut drafts = Vec::new();
     for point in record.points.iter().filter(|point| point.goal.is_some()) {
         let others: Vec<_> = point
@@ -18,15 +19,15 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
                 subject: Subject::Point(point.id.clone()),
                 from: first.time,
                 to: (others.len() > 1).then_some(last.time),
-                text: format!(
-                    "{} has {} on {} while its goal is on `{}`: scales are never mixed, so {} for the goal.",
-                    point.id,
-                    count(others.len(), "reading", "readings"),
-                    scales(&others),
-                    point.scale,
-                    if others.len() == 1 { "it does not count" } else { "they do not count" }
+                text: say!(
+                    words,
+                    "scale_not_of_goal.text",
+                    point = point.id,
+                    scales = scales(words, &others),
+                    scale = point.scale,
+                    count = others.len()
                 ),
-                threshold: "any".to_owned(),
+                threshold: say!(words, "scale_not_of_goal.threshold").to_owned(),
                 rows: others.iter().map(|reading| reading.row.clone()).collect(),
             });
         }
@@ -35,9 +36,9 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
 }
 
 /// The scales of readings in words.
-fn scales(readings: &[&ReadingEvidence]) -> String {
+fn scales(words: Words, readings: &[&ReadingEvidence]) -> String {
     let mut scales: Vec<String> = readings.iter().map(|reading| format!("`{}`", reading.scale)).collect();
     scales.sort();
     scales.dedup();
-    format!("the {} {}", if scales.len() == 1 { "scale" } else { "scales" }, list(&scales))
+    say!(words, "scale_not_of_goal.scales", count = scales.len(), scales = words.list(&scales))
 }

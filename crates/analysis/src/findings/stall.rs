@@ -1,6 +1,7 @@
 //! Readings of an open point that do not get nearer to its goal.
 
 use chrono::{DateTime, Utc};
+use grainfall_words::say;
 
 use super::{Draft, Record};
 use crate::evidence::{FindingKind, PointEvidence, PointState, ReadingEvidence, SourceRow, Subject};
@@ -20,6 +21,7 @@ struct Stall {
 
 pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
     let zone = record.zone();
+    let words = zone.words;
     let mut drafts = Vec::new();
     for point in record.points.iter().filter(|point| !point.reference) {
         let Some(goal) = point.goal.as_ref().map(|goal| goal.value) else { continue };
@@ -29,22 +31,23 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
                 subject: Subject::Point(point.id.clone()),
                 from: stall.from,
                 to: Some(stall.to),
-                text: format!(
-                    "{} did not get nearer to its goal of {} {unit} between {} and {}: {} {unit} at the end, {} {unit} a \
-                     day.",
-                    point.id,
-                    number(goal, 2),
-                    moment(stall.from, zone),
-                    moment(stall.to, zone),
-                    number(stall.last, 2),
-                    number(stall.per_day, 2),
-                    unit = point.unit
+                text: say!(
+                    words,
+                    "stall.text",
+                    point = point.id,
+                    goal = number(words, goal, 2),
+                    unit = point.unit,
+                    from = moment(stall.from, zone),
+                    to = moment(stall.to, zone),
+                    last = number(words, stall.last, 2),
+                    per_day = number(words, stall.per_day, 2)
                 ),
-                threshold: format!(
-                    "at least {STALL_READINGS} readings over at least {} h whose Theil-Sen slope leaves the goal more than \
-                     {} days away (project convention)",
-                    number(hours(STALL_SPAN), 0),
-                    number(STALL_DAYS_TO_GOAL, 0)
+                threshold: say!(
+                    words,
+                    "stall.threshold",
+                    stall_readings = STALL_READINGS,
+                    stall_span = number(words, hours(STALL_SPAN), 0),
+                    stall_days_to_goal = number(words, STALL_DAYS_TO_GOAL, 0)
                 ),
                 rows: stall.rows,
             });

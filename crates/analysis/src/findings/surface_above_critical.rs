@@ -4,8 +4,10 @@ use super::{Draft, Record};
 use crate::evidence::{FindingKind, Subject};
 use crate::thresholds::SURFACE_LEAST_HOURS;
 use crate::words::number;
+use grainfall_words::say;
 
 pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
+    let words = record.words();
     record
         .mould
         .iter()
@@ -15,19 +17,20 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
             subject: Subject::Logger(record.loggers[exposure.logger].logger.clone()),
             from: exposure.from,
             to: Some(exposure.to),
-            text: format!(
-                "{}: {} of {} h at or above the mould-critical humidity, at most {} %; mould index of the most sensitive \
-                 class at most {}. This is {}.",
-                exposure.label,
-                number(exposure.hours_above_critical, 1),
-                number(exposure.hours, 1),
-                number(exposure.highest_rh_pct, 1),
-                number(exposure.classes.first().map_or(0.0, |class| class.highest), 3),
-                exposure.caution
+            text: say!(
+                words,
+                "surface_above_critical.text",
+                label = exposure.label,
+                hours_above_critical = number(words, exposure.hours_above_critical, 1),
+                hours = number(words, exposure.hours, 1),
+                highest_rh_pct = number(words, exposure.highest_rh_pct, 1),
+                highest = number(words, exposure.classes.first().map_or(0.0, |class| class.highest), 3),
+                caution = exposure.caution
             ),
-            threshold: format!(
-                "at least {} h above the critical curve of Hukka and Viitanen (1999), never below 80 %",
-                number(SURFACE_LEAST_HOURS, 0)
+            threshold: say!(
+                words,
+                "surface_above_critical.threshold",
+                surface_least_hours = number(words, SURFACE_LEAST_HOURS, 0)
             ),
             rows: exposure.rows.clone(),
         })

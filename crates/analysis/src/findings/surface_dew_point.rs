@@ -2,6 +2,7 @@
 
 use chrono::{DateTime, Utc};
 use grainfall_psychrometrics::{Celsius, Saturation, saturation_vapour_pressure};
+use grainfall_words::say;
 
 use super::{Draft, Record};
 use crate::evidence::{FindingKind, SourceRow, Subject};
@@ -17,9 +18,10 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
 
 fn logged(record: &Record<'_>, surface: &SurfaceAir) -> Vec<Draft> {
     let zone = record.zone();
+    let words = zone.words;
     let track = &record.tracks[surface.track];
     let subject = Subject::Logger(record.loggers[track.logger].logger.clone());
-    let draft = |kind, samples: &[&SurfaceSample], threshold: String, words: &str| -> Option<Draft> {
+    let draft = |kind, samples: &[&SurfaceSample], threshold: String, how: &str| -> Option<Draft> {
         let (first, last) = (samples.first()?, samples.last()?);
         let hours: f64 = samples.iter().map(|sample| sample.hours).sum();
         let least = samples.iter().filter_map(|sample| sample.above_dew_point_k).reduce(f64::min)?;
@@ -29,13 +31,15 @@ fn logged(record: &Record<'_>, surface: &SurfaceAir) -> Vec<Draft> {
             subject: subject.clone(),
             from,
             to: Some(to),
-            text: format!(
-                "{}: {} h {words} between {} and {}; least distance {} degC.",
-                track.label,
-                number(hours, 1),
-                moment(from, zone),
-                moment(to, zone),
-                number(least, 1)
+            text: say!(
+                words,
+                "surface_dew_point.text_logged",
+                label = track.label,
+                hours = number(words, hours, 1),
+                how = how,
+                from = moment(from, zone),
+                to = moment(to, zone),
+                least = number(words, least, 1)
             ),
             threshold,
             rows: vec![track.rows[first.index].clone(), track.rows[last.index].clone()],
@@ -52,19 +56,19 @@ fn logged(record: &Record<'_>, surface: &SurfaceAir) -> Vec<Draft> {
         draft(
             FindingKind::SurfaceAtDewPoint,
             &wet,
-            "surface at or below the dew point of the air: water condenses".to_owned(),
-            "at or below the dew point",
+            say!(words, "surface_dew_point.surface_at_or_below_the").to_owned(),
+            say!(words, "surface_dew_point.at_or_below_the_dew"),
         ),
         draft(
             FindingKind::SurfaceNearDewPoint,
             &near,
-            format!(
-                "less than {} degC above the dew point for at least {} h (guidance tied to ISO 8502-4, as quoted in trade \
-                 texts)",
-                number(NEAR_DEW_POINT_K, 0),
-                number(SURFACE_LEAST_HOURS, 0)
+            say!(
+                words,
+                "surface_dew_point.less_than_degc_above_the",
+                near_dew_point_k = number(words, NEAR_DEW_POINT_K, 0),
+                surface_least_hours = number(words, SURFACE_LEAST_HOURS, 0)
             ),
-            "within 3 degC above the dew point",
+            say!(words, "surface_dew_point.within_3_degc_above_the"),
         ),
     ]
     .into_iter()
@@ -75,6 +79,7 @@ fn logged(record: &Record<'_>, surface: &SurfaceAir) -> Vec<Draft> {
 /// Readings by hand with a measured surface temperature at which the air's vapour condenses.
 fn by_hand(record: &Record<'_>) -> Vec<Draft> {
     let zone = record.zone();
+    let words = zone.words;
     let mut drafts = Vec::new();
     for point in record.points.iter().filter(|point| !point.logged) {
         for reading in &point.readings {
@@ -90,15 +95,16 @@ fn by_hand(record: &Record<'_>) -> Vec<Draft> {
                 subject: Subject::Point(point.id.clone()),
                 from: reading.time,
                 to: None,
-                text: format!(
-                    "{}: its surface of {} degF ({} degC) on {} was at or below the dew point of {}.",
-                    point.id,
-                    number(temp.to_fahrenheit(), 1),
-                    number(drive.surface_temp_c, 1),
-                    moment(reading.time, zone),
-                    drive.air
+                text: say!(
+                    words,
+                    "surface_dew_point.text_by_hand",
+                    point = point.id,
+                    temp_f = number(words, temp.to_fahrenheit(), 1),
+                    surface_temp_c = number(words, drive.surface_temp_c, 1),
+                    time = moment(reading.time, zone),
+                    air = drive.air
                 ),
-                threshold: "surface at or below the dew point of the air: water condenses".to_owned(),
+                threshold: say!(words, "surface_dew_point.threshold").to_owned(),
                 rows,
             });
         }

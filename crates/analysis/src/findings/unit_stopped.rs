@@ -4,8 +4,10 @@ use super::{Draft, Record};
 use crate::evidence::{FindingKind, RunState, Subject, UnitAir};
 use crate::thresholds::LEAST_STOP;
 use crate::words::{hours, moment, number};
+use grainfall_words::say;
 
 pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
+    let words = record.words();
     record
         .unit_air
         .iter()
@@ -17,10 +19,7 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
             from: run.from,
             to: Some(run.to),
             text: text(record, unit, index),
-            threshold: format!(
-                "outlet state collapsed onto the inlet state for at least {} min (project convention)",
-                LEAST_STOP.num_minutes()
-            ),
+            threshold: say!(words, "unit_stopped.threshold", least_stop = LEAST_STOP.num_minutes()),
             rows: run.rows.clone(),
         })
         .collect()
@@ -28,21 +27,27 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
 
 fn text(record: &Record<'_>, unit: &UnitAir, index: usize) -> String {
     let zone = record.zone();
+    let words = zone.words;
     let run = &unit.runs[index];
-    let (from, stood) = (moment(run.from, zone), number(hours(run.to - run.from), 1));
+    let (from, stood) = (moment(run.from, zone), number(words, hours(run.to - run.from), 1));
     let ran_again = unit.runs.get(index + 1).is_some_and(|next| next.from == run.to && next.state == RunState::Running);
     if ran_again {
-        format!(
-            "{} stopped on {from} and ran again from {} ({stood} h): its outlet air fell to the state of its inlet air.",
-            unit.unit,
-            moment(run.to, zone)
+        say!(
+            words,
+            "unit_stopped.stopped_on_and_ran_again",
+            unit = unit.unit,
+            from = from,
+            to = moment(run.to, zone),
+            stood = stood
         )
     } else {
-        format!(
-            "{} stopped on {from} and is not seen to run again up to {} ({stood} h): its outlet air fell to the state of \
-             its inlet air.",
-            unit.unit,
-            moment(run.to, zone)
+        say!(
+            words,
+            "unit_stopped.stopped_on_and_is_not",
+            unit = unit.unit,
+            from = from,
+            to = moment(run.to, zone),
+            stood = stood
         )
     }
 }

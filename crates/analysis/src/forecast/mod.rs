@@ -8,6 +8,7 @@ mod fit;
 
 use chrono::{DateTime, TimeDelta, Utc};
 use grainfall_job::Job;
+use grainfall_words::{Words, say};
 
 use crate::evidence::{
     AirTrack, Equilibrium, EquilibriumBasis, Forecast, GoalVerdict, Outlook, PointEvidence, ReadingEvidence, SourceRow,
@@ -168,54 +169,76 @@ fn range(values: &[(f64, f64)], goal: f64, equilibrium: &Equilibrium, reading_er
 
 fn text(forecast: &Forecast, point: &PointEvidence, goal: f64, job: &Job) -> String {
     let zone = job.zone;
+    let words = zone.words;
     let unit = &point.unit;
-    let settles = forecast.equilibrium.as_ref().map_or_else(String::new, |range| settles(range, unit));
+    let settles = forecast.equilibrium.as_ref().map_or_else(String::new, |range| settles(words, range, unit));
     match (forecast.outlook, forecast.days_low) {
         (Outlook::CannotBeReached, _) => {
-            format!("{} cannot be reached in this air: it settles {settles}", quantity(goal, unit))
+            say!(words, "forecast.cannot_be_reached_in_this", goal = quantity(words, goal, unit), settles = settles)
         }
         (Outlook::NotDrying, _) => {
-            format!("its last {} readings do not fall towards {}", forecast.readings, quantity(goal, unit))
+            say!(
+                words,
+                "forecast.its_last_readings_do_not",
+                readings = forecast.readings,
+                goal = quantity(words, goal, unit)
+            )
         }
         (Outlook::Range | Outlook::WideRange, Some(low)) => {
             let range = match (forecast.outlook, forecast.earliest, forecast.latest, forecast.days_high) {
                 (Outlook::Range, Some(earliest), Some(latest), _) => {
-                    format!("between {} and {}", moment(earliest, zone), moment(latest, zone))
+                    say!(
+                        words,
+                        "forecast.between_and",
+                        earliest = moment(earliest, zone),
+                        latest = moment(latest, zone)
+                    )
                 }
                 (Outlook::Range, Some(earliest), None, _) => {
-                    format!("not before {}, with no upper end", moment(earliest, zone))
+                    say!(words, "forecast.not_before_with_no_upper", earliest = moment(earliest, zone))
                 }
-                (_, _, _, Some(high)) => format!("in {} to {} days", number(low, 1), number(high, 1)),
-                _ => format!("in {} days or more, with no upper end", number(low, 1)),
+                (_, _, _, Some(high)) => {
+                    say!(words, "forecast.in_to_days", low = number(words, low, 1), high = number(words, high, 1))
+                }
+                _ => say!(words, "forecast.in_days_or_more_with", low = number(words, low, 1)),
             };
-            format!(
-                "{} {range} (80 % range from {} readings up to {}, settling {settles}, if the air stays as it is)",
-                quantity(goal, unit),
-                forecast.readings,
-                moment(forecast.from, zone)
+            say!(
+                words,
+                "forecast.80_range_from_readings_up",
+                goal = quantity(words, goal, unit),
+                range = range,
+                readings = forecast.readings,
+                from = moment(forecast.from, zone),
+                settles = settles
             )
         }
-        _ if forecast.equilibrium.is_none() => {
-            "no forecast: neither a dry standard nor 24 h of affected air tells where it settles".to_owned()
-        }
-        _ => "no forecast: one reading shows no rate".to_owned(),
+        _ if forecast.equilibrium.is_none() => say!(words, "forecast.no_forecast_neither_a_dry").to_owned(),
+        _ => say!(words, "forecast.no_forecast_one_reading_shows").to_owned(),
     }
 }
 
-fn quantity(value: f64, unit: &str) -> String {
-    format!("{} {unit}", number(value, 1))
+fn quantity(words: Words, value: f64, unit: &str) -> String {
+    format!("{} {unit}", number(words, value, 1))
 }
 
-fn settles(range: &Equilibrium, unit: &str) -> String {
-    let ends = format!("at {} to {} {unit}", number(range.low, 1), number(range.high, 1));
+fn settles(words: Words, range: &Equilibrium, unit: &str) -> String {
+    let ends = say!(
+        words,
+        "forecast.ends",
+        low = number(words, range.low, 1),
+        high = number(words, range.high, 1),
+        unit = unit
+    );
     match (range.basis, range.air_temp_c, range.rh_pct) {
-        (EquilibriumBasis::WoodInAir, Some(temp), Some(rh)) => format!(
-            "{ends} by the wood sorption equation in the last 24 h of affected air, {} degF ({} degC) and {} %",
-            number(grainfall_psychrometrics::Celsius::new(temp).to_fahrenheit(), 1),
-            number(temp, 1),
-            number(rh, 1)
+        (EquilibriumBasis::WoodInAir, Some(temp), Some(rh)) => say!(
+            words,
+            "forecast.by_the_wood_sorption_equation",
+            ends = ends,
+            temp_f = number(words, grainfall_psychrometrics::Celsius::new(temp).to_fahrenheit(), 1),
+            temp = number(words, temp, 1),
+            rh = number(words, rh, 1)
         ),
-        _ => format!("{ends}, about its dry standard"),
+        _ => say!(words, "forecast.about_its_dry_standard", ends = ends),
     }
 }
 

@@ -5,6 +5,7 @@
 
 use chrono::{DateTime, TimeDelta, Utc};
 use grainfall_job::{AirGoal, AirGoalQuantity, Chamber, Comparison};
+use grainfall_words::{Words, say};
 
 use super::spans::{Change, between};
 use crate::evidence::{
@@ -15,6 +16,7 @@ use crate::words::{hours, number};
 
 /// Every air goal of a chamber with its states over `from..to`.
 pub(crate) fn of_chamber(
+    words: Words,
     chamber: &Chamber,
     tracks: &[AirTrack],
     from: DateTime<Utc>,
@@ -37,12 +39,12 @@ pub(crate) fn of_chamber(
             };
             let met_at = course.closed_at.filter(|_| state == PointState::Closed);
             let why = match verdict {
-                GoalVerdict::Met => "held for its time and not lost since".to_owned(),
-                GoalVerdict::NotMet => "the affected air does not hold it".to_owned(),
-                GoalVerdict::NotShown => "no logger in the affected air tells".to_owned(),
+                GoalVerdict::Met => say!(words, "air_goal.held_for_its_time_and").to_owned(),
+                GoalVerdict::NotMet => say!(words, "air_goal.the_affected_air_does_not").to_owned(),
+                GoalVerdict::NotShown => say!(words, "air_goal.no_logger_in_the_affected").to_owned(),
             };
             AirGoalEvidence {
-                text: words(goal),
+                text: text(words, goal),
                 quantity: match goal.quantity {
                     AirGoalQuantity::GrainsPerPound => AirGoalOf::Gpp,
                     AirGoalQuantity::RelativeHumidity => AirGoalOf::Rh,
@@ -67,18 +69,24 @@ fn side(comparison: Comparison) -> GoalSide {
     }
 }
 
-fn words(goal: &AirGoal) -> String {
-    let side = side(goal.comparison).words();
+fn text(words: Words, goal: &AirGoal) -> String {
+    let side = side(goal.comparison).said(words);
     let value = match goal.quantity {
-        AirGoalQuantity::GrainsPerPound => format!("GPP {side} {}", number(goal.value, 1)),
-        AirGoalQuantity::RelativeHumidity => format!("RH {side} {} %", number(goal.value, 1)),
-        AirGoalQuantity::DewPoint => format!(
-            "dew point {side} {} degF ({} degC)",
-            number(grainfall_psychrometrics::Celsius::new(goal.value).to_fahrenheit(), 1),
-            number(goal.value, 1)
+        AirGoalQuantity::GrainsPerPound => {
+            say!(words, "air_goal.gpp", side = side, value = number(words, goal.value, 1))
+        }
+        AirGoalQuantity::RelativeHumidity => {
+            say!(words, "air_goal.rh", side = side, value = number(words, goal.value, 1))
+        }
+        AirGoalQuantity::DewPoint => say!(
+            words,
+            "air_goal.dew_point_degf_degc",
+            side = side,
+            value_f = number(words, grainfall_psychrometrics::Celsius::new(goal.value).to_fahrenheit(), 1),
+            value = number(words, goal.value, 1)
         ),
     };
-    format!("{value} for {} h", number(hours(goal.hold), 1))
+    say!(words, "air_goal.for_h", value = value, hours = number(words, hours(goal.hold), 1))
 }
 
 /// One sample of one logger: whether it meets the goal, and if not, whether it is beyond it by more than its uncertainty.

@@ -1,5 +1,6 @@
 //! A chamber's verdict: met when all its points and air goals are.
 
+use grainfall_words::{Words, say};
 use std::collections::BTreeSet;
 
 use chrono::{DateTime, NaiveDate, Utc};
@@ -9,7 +10,7 @@ use super::dry_standard::median;
 use super::point::excess_gone;
 use crate::equipment::load::load_end;
 use crate::evidence::{AirGoalEvidence, ChamberEvidence, Day, GoalVerdict, PointEvidence};
-use crate::words::{count, list, moment};
+use crate::words::moment;
 
 /// The evidence of one chamber from its points and air goals.
 pub(crate) fn evidence(
@@ -19,6 +20,7 @@ pub(crate) fn evidence(
     days: &[Day],
     zone: Zone,
 ) -> ChamberEvidence {
+    let words = zone.words;
     let own: Vec<&PointEvidence> =
         points.iter().filter(|p| !p.reference && p.chamber.as_deref() == Some(chamber.id.as_str())).collect();
     let moved: Vec<(&PointEvidence, DateTime<Utc>)> = points
@@ -57,33 +59,47 @@ pub(crate) fn evidence(
     let judged_elsewhere_since = gone_at.filter(|_| none_left);
     let why = match verdict {
         GoalVerdict::Met => met_at.map_or_else(String::new, |at| {
-            let goals = goals_counted(counted.len(), air_goals.len());
-            let went = [(ended.len(), "ended"), (moved.len(), "moved to another chamber")];
-            let went: Vec<String> =
-                went.iter().filter(|(n, _)| *n > 0).map(|(n, how)| format!(" and {n} {how}")).collect();
+            let goals = goals_counted(words, counted.len(), air_goals.len());
+            let went = [
+                (ended.len(), say!(words, "chamber_why.ended")),
+                (moved.len(), say!(words, "chamber_why.moved_to_another_chamber")),
+            ];
+            let went: Vec<String> = went
+                .iter()
+                .filter(|(n, _)| *n > 0)
+                .map(|(n, how)| say!(words, "chamber_why.and_ended", n = n, how = how))
+                .collect();
             match counted.len() + air_goals.len() {
-                1 if went.is_empty() => format!("its one goal was met on {}", moment(at, zone)),
-                _ if went.is_empty() => format!("all {goals} met, the last on {}", moment(at, zone)),
-                _ => format!("{goals} met{}, the last on {}", went.concat(), moment(at, zone)),
+                1 if went.is_empty() => say!(words, "chamber_why.its_one_goal_was_met", at = moment(at, zone)),
+                _ if went.is_empty() => {
+                    say!(words, "chamber_why.all_met_the_last_on", goals = goals, at = moment(at, zone))
+                }
+                _ => say!(
+                    words,
+                    "chamber_why.met_the_last_on",
+                    goals = goals,
+                    went = went.concat(),
+                    at = moment(at, zone)
+                ),
             }
         }),
         GoalVerdict::NotMet => {
             let still: Vec<String> = open.iter().cloned().chain(open_air.iter().cloned()).collect();
-            format!("still open: {}", list(&still))
+            say!(words, "chamber_why.still_open", still = words.list(&still))
         }
         GoalVerdict::NotShown if judged_elsewhere_since.is_some() => {
             let now: BTreeSet<&str> = moved.iter().filter_map(|(point, _)| point.chamber.as_deref()).collect();
-            format!("its points lie in {} now and are judged there", now.into_iter().collect::<Vec<_>>().join(", "))
+            say!(words, "chamber_why.its_points_lie_in_now", chambers = now.into_iter().collect::<Vec<_>>().join(", "))
         }
         GoalVerdict::NotShown if counted.is_empty() && ended.is_empty() && moved.is_empty() => {
-            "no point is on the record".to_owned()
+            say!(words, "chamber_why.no_point_is_on_the").to_owned()
         }
         GoalVerdict::NotShown if counted.is_empty() && !ended.is_empty() => {
-            "every point ended, none was met".to_owned()
+            say!(words, "chamber_why.every_point_ended_none_was").to_owned()
         }
         GoalVerdict::NotShown => {
             let silent: Vec<String> = not_shown.iter().cloned().chain(silent_air.iter().cloned()).collect();
-            format!("the record cannot tell for {}", list(&silent))
+            say!(words, "chamber_why.the_record_cannot_tell_for", silent = words.list(&silent))
         }
     };
     ChamberEvidence {
@@ -110,11 +126,16 @@ fn air_texts(goals: &[AirGoalEvidence], verdict: GoalVerdict) -> Vec<String> {
     goals.iter().filter(|goal| goal.verdict == verdict).map(|goal| goal.text.clone()).collect()
 }
 
-fn goals_counted(points: usize, air: usize) -> String {
+fn goals_counted(words: Words, points: usize, air: usize) -> String {
     match (points, air) {
-        (_, 0) => count(points, "point", "points"),
-        (0, _) => count(air, "air goal", "air goals"),
-        _ => format!("{} and {}", count(points, "point", "points"), count(air, "air goal", "air goals")),
+        (_, 0) => say!(words, "count.point", count = points),
+        (0, _) => say!(words, "count.air_goal", count = air),
+        _ => say!(
+            words,
+            "chamber_why.and",
+            points = say!(words, "count.point", count = points),
+            air = say!(words, "count.air_goal", count = air)
+        ),
     }
 }
 

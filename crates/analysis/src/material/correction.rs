@@ -5,10 +5,11 @@
 use grainfall_job::{Job, MeterCorrection, Point, ReadingValue, Scale};
 use grainfall_psychrometrics::wood_resistance::{RESISTANCE_TEMPS_C, SpeciesCoefficients, corrected_moisture};
 use grainfall_psychrometrics::{Celsius, WoodMoisture};
+use grainfall_words::say;
 
 use super::readings::PointReading;
 use crate::evidence::{Assumption, CorrectedReading};
-use crate::words::{list, number};
+use crate::words::number;
 
 /// What became of a reading.
 #[derive(Debug, Clone, PartialEq)]
@@ -38,13 +39,17 @@ pub(crate) fn correct(job: &Job, point: &Point, reading: &mut PointReading) {
 }
 
 fn done(job: &Job, point: &Point, asked: MeterCorrection, shown: f64, temp_c: Option<f64>) -> Option<Correction> {
+    let words = job.zone.words;
     let wood_temp_c = temp_c?;
     let (coefficients, by) = match asked {
-        MeterCorrection::Temperature => (SpeciesCoefficients::OF_THE_METER, "temperature".to_owned()),
+        MeterCorrection::Temperature => {
+            (SpeciesCoefficients::OF_THE_METER, say!(words, "correction.temperature").to_owned())
+        }
         MeterCorrection::TemperatureAndSpecies => {
             let species = job.material(point.material.as_deref()?)?.species.as_ref()?;
             let SpeciesCoefficients { a, b } = species.coefficients;
-            let by = format!("temperature and species (a {}, b {}: {})", number(a, 3), number(b, 3), species.source);
+            let by =
+                say!(words, "correction.by", a = number(words, a, 3), b = number(words, b, 3), source = species.source);
             (species.coefficients, by)
         }
     };
@@ -58,19 +63,20 @@ fn done(job: &Job, point: &Point, asked: MeterCorrection, shown: f64, temp_c: Op
 
 /// That readings are corrected at all, with the source: once for all meters that ask.
 pub(crate) fn assumption(job: &Job) -> Option<Assumption> {
+    let words = job.zone.words;
     let meters: Vec<String> =
         job.meters.iter().filter(|meter| meter.correction.is_some()).map(|meter| meter.id.clone()).collect();
     let [low, high] = RESISTANCE_TEMPS_C;
     (!meters.is_empty()).then(|| Assumption {
-        text: format!(
-            "Readings of wood with {} are corrected as the job asks; the surface temperature is taken as that of the wood \
-             between the pins, {} to {} \u{b0}C.",
-            list(&meters),
-            number(low, 0),
-            number(high, 0)
+        text: say!(
+            words,
+            "correction.text",
+            meters = words.list(&meters),
+            low = number(words, low, 0),
+            high = number(words, high, 0)
         ),
-        source: "Pfaff and Garrahan (1986), from memory; species coefficients as cited in job.toml".to_owned(),
-        remedy: "job.toml, [[meter]]: leave `correct` out where the meter corrects its readings itself".to_owned(),
+        source: say!(words, "correction.source").to_owned(),
+        remedy: say!(words, "correction.remedy").to_owned(),
     })
 }
 

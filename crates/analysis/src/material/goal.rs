@@ -1,6 +1,7 @@
 //! The goal of a point: its own, else its material's, else common practice from the dry standard.
 
 use grainfall_job::{DryStandard, GoalValue, Job, Point, Scale};
+use grainfall_words::say;
 
 use crate::evidence::{DryStandardEvidence, GoalBasis, GoalEvidence};
 use crate::rules::{RELATIVE_OVER_DRY_STANDARD, WOOD_ABOVE_DRY_STANDARD, WOOD_GOAL_CAP};
@@ -13,54 +14,75 @@ pub(crate) fn scale(job: &Job, point: &Point) -> Scale {
 
 /// The goal; `None` when nobody wrote one and no dry standard allows the common practice.
 pub(crate) fn of_point(job: &Job, point: &Point, dry_standard: Option<&DryStandardEvidence>) -> Option<GoalEvidence> {
+    let words = job.zone.words;
     let scale = scale(job, point);
     if let Some((goal, basis)) = written(job, point) {
-        let source = if basis == GoalBasis::Point { "written for the point" } else { "written for its material" };
+        let source = if basis == GoalBasis::Point {
+            say!(words, "goal.written_for_the_point")
+        } else {
+            say!(words, "goal.written_for_its_material")
+        };
         return Some(GoalEvidence {
             value: goal.value,
             basis,
-            text: format!("at most {} {}, {source}", number(goal.value, 2), scale.unit()),
+            text: say!(
+                words,
+                "goal.at_most",
+                value = number(words, goal.value, 2),
+                scale = scale.unit(),
+                source = source
+            ),
         });
     }
     let standard = dry_standard?.value;
     let value = common_practice(scale, standard)?;
     let rule = match scale {
-        Scale::WoodMc => format!(
-            "within {} points of the dry standard {} and not above {} % MC unless the dry standard is",
-            number(WOOD_ABOVE_DRY_STANDARD, 1),
-            number(standard, 2),
-            number(WOOD_GOAL_CAP, 1)
+        Scale::WoodMc => say!(
+            words,
+            "goal.within_points_of_the_dry",
+            wood_above_dry_standard = number(words, WOOD_ABOVE_DRY_STANDARD, 1),
+            standard = number(words, standard, 2),
+            wood_goal_cap = number(words, WOOD_GOAL_CAP, 1)
         ),
         _ => {
-            format!("at most {} times the dry standard {}", number(RELATIVE_OVER_DRY_STANDARD, 2), number(standard, 2))
+            say!(
+                words,
+                "goal.at_most_times_the_dry",
+                relative_over_dry_standard = number(words, RELATIVE_OVER_DRY_STANDARD, 2),
+                standard = number(words, standard, 2)
+            )
         }
     };
     Some(GoalEvidence {
         value,
         basis: GoalBasis::CommonPractice,
-        text: format!("at most {} {}: {rule} (common practice, no source)", number(value, 2), scale.unit()),
+        text: say!(
+            words,
+            "goal.at_most_common_practice_no",
+            value = number(words, value, 2),
+            scale = scale.unit(),
+            rule = rule
+        ),
     })
 }
 
 /// Why a point has no goal, and the line that gives it one.
 pub(crate) fn why_none(job: &Job, point: &Point) -> (String, String) {
+    let words = job.zone.words;
     let scale = scale(job, point);
-    let (of_point, word) = (format!("job.toml, [[point]] id = \"{}\"", point.id), scale.word());
+    let (of_point, word) = (say!(words, "goal.job_toml_point_id", point = point.id), scale.word());
     if common_practice(scale, 0.0).is_none() {
-        let why = format!("no goal is written, and on the scale {word} none follows from a dry standard");
-        return (why, format!("{of_point}: goal = ..."));
+        let why = say!(words, "goal.none_on_this_scale", word = word);
+        return (why, say!(words, "goal.goal", of_point = of_point));
     }
     match &point.dry_standard {
         Some(DryStandard::ReferencePoints(points)) => (
-            format!(
-                "no goal is written and its dry standard is not known: no reading of {} on its scale",
-                points.join(", ")
-            ),
-            format!("readings.csv: time, {}, value, {word}", points.join(" or ")),
+            say!(words, "goal.no_reference_was_read", points = points.join(", ")),
+            say!(words, "goal.readings_csv_time_value", points = points.join(say!(words, "goal.or")), word = word),
         ),
         _ => (
-            "no goal is written and no dry standard is known".to_owned(),
-            format!("{of_point}: goal = ... or dry_standard = ..."),
+            say!(words, "goal.no_dry_standard").to_owned(),
+            say!(words, "goal.goal_or_dry_standard", of_point = of_point),
         ),
     }
 }

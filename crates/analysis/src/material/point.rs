@@ -1,5 +1,6 @@
 //! One point with all that is known of it.
 
+use grainfall_words::say;
 use std::collections::BTreeMap;
 
 use chrono::{DateTime, NaiveDate, Utc};
@@ -217,38 +218,49 @@ fn why(
     ended_at: Option<DateTime<Utc>>,
 ) -> String {
     let zone = context.job.zone;
+    let words = zone.words;
     if point.role == PointRole::Reference {
-        return "reference point in unaffected material".to_owned();
+        return say!(words, "point_why.reference_point_in_unaffected_material").to_owned();
     }
     if let (Some(at), Some(ended)) = (ended_at, &point.ended) {
-        return format!("left the record on {}: {}; not counted as met", moment(at, zone), ended.reason);
+        return say!(words, "point_why.left_the_record_on_not", at = moment(at, zone), reason = ended.reason);
     }
     let Some(goal) = goal else {
-        return format!("{}, so the record cannot tell", goal::why_none(context.job, point).0);
+        return say!(words, "point_why.so_the_record_cannot_tell", job = goal::why_none(context.job, point).0);
     };
     let Some(last) = last else {
         return match asides.iter().flatten().find(|aside| **aside != Aside::NoReading) {
-            Some(aside) => format!("its readings are {}, so the record cannot tell", aside.words()),
-            None => "no reading on the goal's scale, so the record cannot tell".to_owned(),
+            Some(aside) => say!(words, "point_why.its_readings_are_so_the", aside = aside.said(words)),
+            None => say!(words, "point_why.no_reading_on_the_goal").to_owned(),
         };
     };
     let unit = last.scale.unit();
     let read = match &last.value {
-        ReadingValue::Measured(value) => format!("{} {unit}", number(*value, 2)),
-        ReadingValue::Above(value) => format!("more than {} {unit}", number(*value, 2)),
-        _ => "over the meter's range".to_owned(),
+        ReadingValue::Measured(value) => say!(words, "point_why.value", value = number(words, *value, 2), unit = unit),
+        ReadingValue::Above(value) => say!(words, "point_why.more_than", value = number(words, *value, 2), unit = unit),
+        _ => say!(words, "point_why.over_the_meter_s_range").to_owned(),
     };
-    let against = format!("goal {} {unit}", number(goal.value, 2));
+    let against = say!(words, "point_why.against", value = number(words, goal.value, 2), unit = unit);
     match (state, met_at) {
         (PointState::Closed, Some(met)) => {
-            format!("met on {}; last reading {read} on {}, {against}", moment(met, zone), moment(last.time, zone))
+            say!(
+                words,
+                "point_why.met_on_last_reading_on",
+                met = moment(met, zone),
+                read = read,
+                last = moment(last.time, zone),
+                against = against
+            )
         }
-        (PointState::Open, _) if last.measured().is_some_and(|value| value <= goal.value) => format!(
-            "{read} on {}, {against}: {} readings in a row must meet it",
-            moment(last.time, zone),
-            context.job.confirm_readings
+        (PointState::Open, _) if last.measured().is_some_and(|value| value <= goal.value) => say!(
+            words,
+            "point_why.on_readings_in_a_row",
+            read = read,
+            last = moment(last.time, zone),
+            against = against,
+            confirm_readings = context.job.confirm_readings
         ),
-        _ => format!("{read} on {}, {against}", moment(last.time, zone)),
+        _ => say!(words, "point_why.on", read = read, last = moment(last.time, zone), against = against),
     }
 }
 
@@ -288,7 +300,7 @@ fn reading_evidence(
             Correction::None | Correction::Impossible => None,
         },
         decides: aside.is_none(),
-        why_not: aside.map(|aside| aside.words().to_owned()),
+        why_not: aside.map(|aside| aside.said(context.job.zone.words).to_owned()),
         distance_to_goal: distance,
         meets,
         drive,

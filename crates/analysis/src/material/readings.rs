@@ -6,6 +6,7 @@
 use chrono::{DateTime, Utc};
 use grainfall_job::{Job, Point, ReadingValue, Scale};
 use grainfall_record::{Ledger, Quantity, RowRef, TidyFrame};
+use grainfall_words::{Words, say};
 
 use super::correction::{Correction, correct};
 use crate::rules::VISIT_SPAN;
@@ -100,6 +101,7 @@ fn logged<'a>(
     ledger: &'a Ledger,
     clock: DateTime<Utc>,
 ) -> impl Iterator<Item = PointReading> + 'a {
+    let words = job.zone.words;
     select::series(frame, ledger, &logger.select).into_iter().flat_map(move |series| {
         let spans: Vec<_> = job
             .loggers
@@ -118,7 +120,7 @@ fn logged<'a>(
                 value: ReadingValue::Measured((*value)?),
                 scale: point.scale,
                 // A logger is an instrument of its own, never the meter nobody named.
-                meter: Some(format!("logger {}", series.logger)),
+                meter: Some(say!(words, "aside.logger", logger = series.logger)),
                 surface_temp_c: surface.and_then(|column| column[index]),
                 by: None,
                 note: None,
@@ -151,15 +153,15 @@ pub(crate) enum Aside {
 
 impl Aside {
     /// The reason as people read it.
-    pub fn words(&self) -> &'static str {
+    pub fn said(&self, words: Words) -> &'static str {
         match self {
-            Self::OtherScale => "on another scale than the goal",
-            Self::OtherMeter => "with another meter than the one its goal is compared on",
-            Self::LowerInVisit => "a higher reading of the same visit counts",
-            Self::NotCorrected => "without a temperature of the wood that it can be corrected by",
-            Self::NoReading => "no reading was taken",
-            Self::NoGoal => "there is no goal to compare it with",
-            Self::AfterEnd => "taken after the point ended",
+            Self::OtherScale => say!(words, "aside.on_another_scale_than_the"),
+            Self::OtherMeter => say!(words, "aside.with_another_meter_than_the"),
+            Self::LowerInVisit => say!(words, "aside.a_higher_reading_of_the"),
+            Self::NotCorrected => say!(words, "aside.without_a_temperature_of_the"),
+            Self::NoReading => say!(words, "aside.no_reading_was_taken"),
+            Self::NoGoal => say!(words, "aside.there_is_no_goal_to"),
+            Self::AfterEnd => say!(words, "aside.taken_after_the_point_ended"),
         }
     }
 }

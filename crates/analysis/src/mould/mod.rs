@@ -8,19 +8,16 @@ pub(crate) mod vtt;
 
 use crate::evidence::{AirTrack, MouldExposure, MouldIndex};
 use crate::thresholds::MOULD_LONGEST_STEP_H;
+use grainfall_words::{Words, say};
 use surface::SurfaceAir;
 use vtt::{CLASSES, Growth, favourable};
 
-/// What every exposure says of itself.
-const CAUTION: &str = "an exposure log, no detector of mould: the index describes the air at clean test specimens, not \
-                       material that is or was wet, dirty or contaminated, and a few days move it little";
-
 /// The exposure of each surface, in the order of the tracks.
-pub(crate) fn exposures(surfaces: &[SurfaceAir], tracks: &[AirTrack]) -> Vec<MouldExposure> {
-    surfaces.iter().filter_map(|surface| exposure(surface, &tracks[surface.track])).collect()
+pub(crate) fn exposures(words: Words, surfaces: &[SurfaceAir], tracks: &[AirTrack]) -> Vec<MouldExposure> {
+    surfaces.iter().filter_map(|surface| exposure(words, surface, &tracks[surface.track])).collect()
 }
 
-fn exposure(surface: &SurfaceAir, track: &AirTrack) -> Option<MouldExposure> {
+fn exposure(words: Words, surface: &SurfaceAir, track: &AirTrack) -> Option<MouldExposure> {
     let (first, last) = (surface.samples.first()?, surface.samples.last()?);
     let mut growths = CLASSES.map(Growth::new);
     let mut highest = [0.0_f64; CLASSES.len()];
@@ -50,9 +47,13 @@ fn exposure(surface: &SurfaceAir, track: &AirTrack) -> Option<MouldExposure> {
             .iter()
             .zip(growths)
             .zip(highest)
-            .map(|((class, growth), highest)| MouldIndex { class: class.name.to_owned(), highest, last: growth.index })
+            .map(|((class, growth), highest)| MouldIndex {
+                class: class.sensitivity.said(words).to_owned(),
+                highest,
+                last: growth.index,
+            })
             .collect(),
-        caution: CAUTION.to_owned(),
+        caution: say!(words, "mould.caution").to_owned(),
         rows: vec![track.rows[first.index].clone(), track.rows[last.index].clone()],
     })
 }
@@ -76,7 +77,7 @@ mod tests {
             "2025-10-20T00:00:00Z",
         );
         let surfaces = surface::surfaces(&air.tracks);
-        let exposures = exposures(&surfaces, &air.tracks);
+        let exposures = exposures(Words::default(), &surfaces, &air.tracks);
         assert_eq!(exposures.len(), 1);
         let one = &exposures[0];
         assert!((one.hours - 336.0).abs() < 1e-6, "{}", one.hours);
@@ -91,7 +92,7 @@ mod tests {
         job.loggers = vec![in_a("S", Place::Material)];
         let air =
             analyse(&job, vec![steady("S", "2025-10-06T00:00:00Z", 600, 145, (22.0, 60.0))], "2025-10-07T00:00:00Z");
-        let exposures = exposures(&surface::surfaces(&air.tracks), &air.tracks);
+        let exposures = exposures(Words::default(), &surface::surfaces(&air.tracks), &air.tracks);
         assert!(exposures[0].hours_above_critical.abs() < 1e-12);
         assert!(exposures[0].classes.iter().all(|class| class.highest.abs() < 1e-12));
     }

@@ -8,11 +8,33 @@
 //! Three mistakes of public code are guarded by tests: the sign of the linear term of the critical curve, a daily growth
 //! rate added every hour, and a bracket that moves the growth coefficient.
 
+use grainfall_words::{Words, say};
+
+/// How readily mould grows on a class of material.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Sensitivity {
+    VerySensitive,
+    Sensitive,
+    MediumResistant,
+    Resistant,
+}
+
+impl Sensitivity {
+    /// What people read, with examples.
+    pub fn said(self, words: Words) -> &'static str {
+        match self {
+            Self::VerySensitive => say!(words, "mould.very_sensitive"),
+            Self::Sensitive => say!(words, "mould.sensitive"),
+            Self::MediumResistant => say!(words, "mould.medium_resistant"),
+            Self::Resistant => say!(words, "mould.resistant"),
+        }
+    }
+}
+
 /// A class of material.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct Class {
-    /// What people read, with examples.
-    pub name: &'static str,
+    pub sensitivity: Sensitivity,
     /// Growth coefficient below index 1.
     below_one: f64,
     /// And from index 1 on.
@@ -26,28 +48,28 @@ pub(crate) struct Class {
 /// Most sensitive first.
 pub(crate) const CLASSES: [Class; 4] = [
     Class {
-        name: "very sensitive (pine sapwood)",
+        sensitivity: Sensitivity::VerySensitive,
         below_one: 1.0,
         from_one: 2.0,
         highest: [1.0, 7.0, 2.0],
         lowest_rh_pct: 80.0,
     },
     Class {
-        name: "sensitive (glued boards, paper-faced boards, spruce)",
+        sensitivity: Sensitivity::Sensitive,
         below_one: 0.578,
         from_one: 0.386,
         highest: [0.3, 6.0, 1.0],
         lowest_rh_pct: 80.0,
     },
     Class {
-        name: "medium resistant (concrete, mineral wool)",
+        sensitivity: Sensitivity::MediumResistant,
         below_one: 0.072,
         from_one: 0.097,
         highest: [0.0, 5.0, 1.5],
         lowest_rh_pct: 85.0,
     },
     Class {
-        name: "resistant (glass, metal)",
+        sensitivity: Sensitivity::Resistant,
         below_one: 0.033,
         from_one: 0.014,
         highest: [0.0, 3.0, 1.0],

@@ -1,5 +1,6 @@
 //! The first instants at which a judged unit could have gone: from goals met, and from capacity as advice.
 
+use grainfall_words::say;
 use std::collections::BTreeMap;
 
 use chrono::{DateTime, TimeDelta, Utc};
@@ -10,7 +11,7 @@ use crate::evidence::{
     UnitAir, UnitEvidence,
 };
 use crate::thresholds::{CAPACITY_RUNNING_H, CAPACITY_WHOLE_DAY_SHARE};
-use crate::words::{list, moment};
+use crate::words::moment;
 
 /// One entry per judged unit, by unit.
 pub(crate) fn earliest(
@@ -42,32 +43,33 @@ fn entry(
     goals: Option<(DateTime<Utc>, Vec<SourceRow>)>,
     capacity: Option<Advice>,
 ) -> EarliestLeave {
+    let words = job.zone.words;
     let zone = job.zone;
     let name = &unit.unit;
     let mut sentences = Vec::new();
     match &goals {
-        Some((at, rows)) => sentences.push(format!(
-            "Everything {name} served {} from {} on; from then it could go.",
-            if rows.is_empty() { "lay in another chamber" } else { "was closed" },
-            moment((*at).max(stay.placed), zone)
+        Some((at, rows)) => sentences.push(say!(
+            words,
+            "leave.everything_served_from_on_from",
+            name = name,
+            how = if rows.is_empty() {
+                say!(words, "leave.lay_in_another_chamber")
+            } else {
+                say!(words, "leave.was_closed")
+            },
+            placed = moment((*at).max(stay.placed), zone)
         )),
-        None => {
-            sentences.push(format!("The record does not show everything {name} served closed while it stood there."))
-        }
+        None => sentences.push(say!(words, "leave.the_record_does_not_show", name = name)),
     }
     let assumption = capacity.as_ref().map_or_else(String::new, |advice| {
-        format!(
-            "{} can take out in any air as much as on their best day on this record; drier air gives less, so judge it \
-             on the next readings.",
-            list(&advice.others)
-        )
+        say!(words, "leave.can_take_out_in_any", others = words.list(&advice.others))
     });
     if let Some(advice) = &capacity {
-        sentences.push(format!(
-            "Advice from capacity: from {} on all dehumidifiers of the chamber together removed no more than {} did on \
-             their best days.",
-            moment(advice.from, zone),
-            list(&advice.others)
+        sentences.push(say!(
+            words,
+            "leave.advice_from_capacity_from_on",
+            from = moment(advice.from, zone),
+            others = words.list(&advice.others)
         ));
     }
     EarliestLeave {

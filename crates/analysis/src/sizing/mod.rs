@@ -6,11 +6,12 @@ pub(crate) mod leave;
 use chrono::{DateTime, TimeDelta, Utc};
 use grainfall_job::{Chamber, EquipmentKind, Job, Purpose, Stay, WaterClass};
 use grainfall_psychrometrics::WaterDensity;
+use grainfall_words::{Words, say};
 
 use crate::evidence::{CalledFor, SizedKind};
 use crate::thresholds::{
     AIR_MOVER_FLOOR_FT2, DESICCANT_AIR_CHANGES, DESICCANT_AIR_CHANGES_HIGHEST, DIVISOR_CLASS_3_LOWEST,
-    DIVISOR_CONVENTIONAL, DIVISOR_LOW_GRAIN, SIZING_EDITION,
+    DIVISOR_CONVENTIONAL, DIVISOR_LOW_GRAIN,
 };
 use crate::words::number;
 
@@ -32,15 +33,16 @@ fn of_chamber(job: &Job, chamber: &Chamber, clock: DateTime<Utc>) -> Vec<CalledF
     let mut started: Vec<&Stay> = stays.into_iter().filter(|stay| stay.placed - first < TimeDelta::hours(24)).collect();
     started.sort_by(|a, b| (&a.unit, a.placed).cmp(&(&b.unit, b.placed)));
     started.dedup_by(|a, b| a.unit == b.unit);
+    let words = job.zone.words;
     let class = class_at(job, first);
     let mut out = Vec::new();
     let volume_ft3 = chamber.volume.map(|volume| volume.to_cubic_feet());
     if let (Some(class), Some(volume_ft3)) = (class, volume_ft3) {
-        out.extend(refrigerant(chamber, &started, class, volume_ft3));
-        out.extend(desiccant(chamber, &started, class, volume_ft3));
+        out.extend(refrigerant(words, chamber, &started, class, volume_ft3));
+        out.extend(desiccant(words, chamber, &started, class, volume_ft3));
     }
     if let Some(floor) = chamber.floor_area {
-        out.push(air_movers(chamber, &started, floor.to_square_feet()));
+        out.push(air_movers(words, chamber, &started, floor.to_square_feet()));
     }
     out
 }
@@ -66,15 +68,11 @@ fn names(stays: &[&Stay]) -> Vec<String> {
 }
 
 /// Note on units that serve other chambers too.
-fn shared(stays: &[&Stay]) -> &'static str {
-    if stays.iter().any(|stay| stay.chambers.len() > 1) {
-        "; a unit that serves several chambers is counted in full in each"
-    } else {
-        ""
-    }
+fn shared(words: Words, stays: &[&Stay]) -> &'static str {
+    if stays.iter().any(|stay| stay.chambers.len() > 1) { say!(words, "sizing.a_unit_that_serves_several") } else { "" }
 }
 
-fn refrigerant(chamber: &Chamber, started: &[&Stay], class: usize, volume_ft3: f64) -> Option<CalledFor> {
+fn refrigerant(words: Words, chamber: &Chamber, started: &[&Stay], class: usize, volume_ft3: f64) -> Option<CalledFor> {
     let units = of_kind(started, |kind| {
         matches!(kind, EquipmentKind::DehumidifierLowGrain | EquipmentKind::DehumidifierRefrigerant)
     });
@@ -101,7 +99,7 @@ fn refrigerant(chamber: &Chamber, started: &[&Stay], class: usize, volume_ft3: f
         .map(|stay| Some(stay.rated_capacity.as_ref()?.rate.to_pints_per_day(WaterDensity::AT_80_F)))
         .collect::<Option<Vec<f64>>>()
         .map(|each| each.iter().sum());
-    let text: Vec<String> = divisors.iter().map(|divisor| number(*divisor, 0)).collect();
+    let text: Vec<String> = divisors.iter().map(|divisor| number(words, *divisor, 0)).collect();
     Some(CalledFor {
         chamber: chamber.id.clone(),
         what: SizedKind::RefrigerantCapacity,
@@ -109,19 +107,20 @@ fn refrigerant(chamber: &Chamber, started: &[&Stay], class: usize, volume_ft3: f
         units: names(&units),
         low: volume_ft3 / most,
         high: volume_ft3 / least,
-        unit: "pints a day, rated at 80 degF and 60 %".to_owned(),
-        method: format!(
-            "{} ft3 over {} for class {} ({SIZING_EDITION}); a start to be adjusted on readings, rated pints are no field \
-             pints{}",
-            number(volume_ft3, 0),
-            text.join(" or "),
-            class + 1,
-            shared(&units)
+        unit: say!(words, "sizing.pints_a_day_rated_at").to_owned(),
+        method: say!(
+            words,
+            "sizing.capacity",
+            volume_ft3 = number(words, volume_ft3, 0),
+            text = text.join(say!(words, "sizing.or")),
+            class = class + 1,
+            sizing_edition = say!(words, "sizing.edition"),
+            units = shared(words, &units)
         ),
     })
 }
 
-fn desiccant(chamber: &Chamber, started: &[&Stay], class: usize, volume_ft3: f64) -> Option<CalledFor> {
+fn desiccant(words: Words, chamber: &Chamber, started: &[&Stay], class: usize, volume_ft3: f64) -> Option<CalledFor> {
     let units = of_kind(started, |kind| kind == EquipmentKind::DehumidifierDesiccant);
     if units.is_empty() {
         return None;
@@ -140,18 +139,20 @@ fn desiccant(chamber: &Chamber, started: &[&Stay], class: usize, volume_ft3: f64
         low: volume_ft3 * low / 60.0,
         high: volume_ft3 * high / 60.0,
         unit: "cfm".to_owned(),
-        method: format!(
-            "{} ft3 at {} air changes an hour for class {} ({SIZING_EDITION}) up to {} (an older trade glossary){}",
-            number(volume_ft3, 0),
-            number(low, 0),
-            class + 1,
-            number(high, 0),
-            shared(&units)
+        method: say!(
+            words,
+            "sizing.airflow",
+            volume_ft3 = number(words, volume_ft3, 0),
+            low = number(words, low, 0),
+            class = class + 1,
+            sizing_edition = say!(words, "sizing.edition"),
+            high = number(words, high, 0),
+            units = shared(words, &units)
         ),
     })
 }
 
-fn air_movers(chamber: &Chamber, started: &[&Stay], floor_ft2: f64) -> CalledFor {
+fn air_movers(words: Words, chamber: &Chamber, started: &[&Stay], floor_ft2: f64) -> CalledFor {
     let units = of_kind(started, |kind| kind == EquipmentKind::AirMover);
     let [fewest, most] = AIR_MOVER_FLOOR_FT2;
     CalledFor {
@@ -162,15 +163,14 @@ fn air_movers(chamber: &Chamber, started: &[&Stay], floor_ft2: f64) -> CalledFor
         units: names(&units),
         low: 1.0 + floor_ft2 / fewest,
         high: 1.0 + floor_ft2 / most,
-        unit: "air movers".to_owned(),
-        method: format!(
-            "1 for the room and 1 per {} to {} ft2 of wet floor (ANSI/IICRC S500-2015, sec. 13.5.6.1, as described by a \
-             committee member), the whole floor of {} ft2 taken as wet and as one room: fewer where less is wet, more \
-             for wet ceilings, walls above 2 ft, insets and further rooms; the rounding rule is not known{}",
-            number(most, 0),
-            number(fewest, 0),
-            number(floor_ft2, 0),
-            shared(&units)
+        unit: say!(words, "sizing.air_movers").to_owned(),
+        method: say!(
+            words,
+            "sizing.floor",
+            most = number(words, most, 0),
+            fewest = number(words, fewest, 0),
+            floor_ft2 = number(words, floor_ft2, 0),
+            units = shared(words, &units)
         ),
     }
 }

@@ -7,7 +7,7 @@ use grainfall_analysis::evidence::{
 use grainfall_job::Zone;
 use grainfall_record::Outcome as InputOutcome;
 
-use crate::args::CheckArgs;
+use crate::args::{CheckArgs, Style};
 use crate::exit_code::Outcome;
 use crate::folder::{self, Judged};
 use crate::progress::Progress;
@@ -16,7 +16,13 @@ use crate::terminal::{self, columns, inert, paragraph};
 /// Prints the verdicts and ends with the exit code that says the same.
 pub fn run(args: &CheckArgs) -> Result<Outcome> {
     let progress = Progress::start("reading");
-    let judged = folder::judge(&args.folder, args.as_of.as_deref(), args.dates.into(), &args.kept.store()?, &progress)?;
+    let judged = folder::judge(
+        &args.folder,
+        args.as_of.as_deref(),
+        Style { dates: args.dates.into(), ..Style::default() },
+        &args.kept.store()?,
+        &progress,
+    )?;
     drop(progress);
     if args.json {
         terminal::print_data(&serde_json::to_string_pretty(&judged.analysis.evidence)?)?;

@@ -18,7 +18,7 @@ use grainfall_keep::Store;
 use grainfall_report::jobs::{self, Job, JobOutcome, Jobs};
 use grainfall_report::manifest::{MANIFEST, sha256};
 use grainfall_report::{Outputs, UnitSystem, Workbook, remove_outputs, remove_unfinished, write_outputs};
-use grainfall_words::DateStyle;
+use grainfall_words::Words;
 use serde::{Deserialize, Serialize};
 use tempfile::NamedTempFile;
 
@@ -74,15 +74,16 @@ pub fn run(args: &JobsArgs) -> Result<Outcome> {
         );
     }
     let target = args.folder.join(REPORT);
+    let words = args.style.style().words;
     let run = Run { args, set: target.join(SAMPLES) };
     fs::create_dir_all(&run.set).with_context(|| format!("`{}` cannot be made", run.set.display()))?;
     let _turn = turn::wait(&args.folder)?;
     run.clear()?;
     let jobs = run.all(&found);
     run.remove_gone(&found)?;
-    let jobs = Jobs::new(folder::folder_name(&args.folder), jobs);
+    let jobs = Jobs::new(words, folder::folder_name(&args.folder), jobs);
     let list = jobs::json(&jobs)?;
-    replace(&target, &[("jobs.json", &list), ("jobs.html", jobs::page::page(&jobs)?.as_bytes())])?;
+    replace(&target, &[("jobs.json", &list), ("jobs.html", jobs::page::page(words, &jobs)?.as_bytes())])?;
     if args.json {
         terminal::print_bytes(&list)?;
     } else {
@@ -156,8 +157,9 @@ impl Run<'_> {
         let place = self.set.join(self.set_name(path));
         // Taken before reading: a file that changes meanwhile makes the next run judge again.
         let as_of = self.args.as_of.as_deref().unwrap_or_default();
-        let dates = DateStyle::from(self.args.dates).to_string();
-        let made_from = fingerprint(&folder, &[CODE, as_of, &dates]).ok();
+        let style = self.args.style.style();
+        let dates = style.dates.to_string();
+        let made_from = fingerprint(&folder, &[CODE, as_of, &dates, style.words.code()]).ok();
         if let Some(line) = made_from.as_deref().and_then(|made_from| self.kept(&folder, &place, made_from)) {
             return Ok(line);
         }
@@ -186,7 +188,8 @@ impl Run<'_> {
     /// Judges a job and writes its samples, and its report if asked for.
     fn judge(&self, folder: &Path, place: &Path, made_from: String) -> Result<JobLine> {
         let quiet = Progress::none();
-        let judged = folder::judge(folder, self.args.as_of.as_deref(), self.args.dates.into(), &Store::none(), &quiet)?;
+        let judged =
+            folder::judge(folder, self.args.as_of.as_deref(), self.args.style.style(), &Store::none(), &quiet)?;
         let units = self.units_of_report();
         if let Some(units) = units {
             // The folder of all jobs may be the only one; its turn is taken already.
@@ -284,7 +287,7 @@ fn encoded(path: &Path, plain: &[u8]) -> String {
 }
 
 fn text(jobs: &Jobs) -> String {
-    let mut out = format!("{}\n", jobs::page::answer(jobs));
+    let mut out = format!("{}\n", jobs::page::answer(Words::default(), jobs));
     let rows: Vec<Vec<String>> = jobs
         .jobs
         .iter()

@@ -26,7 +26,7 @@ pub fn run(args: &ReportArgs) -> Result<Outcome> {
     let turn = turn::wait(&args.folder)?;
     let progress = Progress::start("reading");
     let store = args.kept.store()?;
-    let judged = folder::judge(&args.folder, args.as_of.as_deref(), args.dates.into(), &store, &progress)?;
+    let judged = folder::judge(&args.folder, args.as_of.as_deref(), args.style.style(), &store, &progress)?;
     let workbook = if args.workbook { Workbook::Xlsx } else { Workbook::None };
     let mut outputs = outputs(&judged, args.units.into(), workbook, &store, &progress)?;
     if let Some(key) = &key {
@@ -70,7 +70,7 @@ pub fn outputs(
     store: &Store,
     progress: &Progress,
 ) -> Result<Outputs> {
-    let settings = Settings { units, as_of: judged.as_of, workbook, ..Settings::default() };
+    let settings = Settings { units, as_of: judged.as_of, workbook, words: judged.job.zone.words };
     let told = |step| match step {
         Step::Begins(stage) => {
             progress.say(words(stage).to_owned());

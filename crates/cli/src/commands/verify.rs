@@ -3,15 +3,16 @@
 use std::fs;
 use std::path::Path;
 
-use anyhow::Result;
+use anyhow::{Context, Result};
 use grainfall_analysis::Settings;
 use grainfall_keep::Store;
 use grainfall_report::compare::{self, Difference, DifferenceKind, Recorded};
 use grainfall_report::jobs::brief;
-use grainfall_report::manifest::{MANIFEST, SIGNATURE, sha256};
+use grainfall_report::manifest::{MANIFEST, ManifestSettings, SIGNATURE, sha256};
+use grainfall_words::{Language, Words};
 use serde::Serialize;
 
-use crate::args::VerifyArgs;
+use crate::args::{Style, VerifyArgs};
 use crate::commands::report::{self, REPORT};
 use crate::exit_code::Outcome;
 use crate::folder;
@@ -91,7 +92,8 @@ fn compute_again(folder: &Path, recorded: &Recorded, differs: bool) -> Result<Ve
     let progress = Progress::start("reading");
     let asked = &recorded.settings;
     let settings = Settings { as_of: asked.as_of, folder: asked.folder.clone() };
-    let made = folder::judge_with(folder, settings, asked.dates, &progress)
+    let made = written(asked)
+        .and_then(|style| folder::judge_with(folder, settings, style, &progress))
         .and_then(|judged| report::outputs(&judged, asked.units, asked.workbook, &Store::none(), &progress));
     match made {
         Ok(outputs) => Ok(compare::again(recorded, outputs.files.get(MANIFEST).map(Vec::as_slice).unwrap_or_default())),
@@ -109,6 +111,14 @@ fn compute_again(folder: &Path, recorded: &Recorded, differs: bool) -> Result<Ve
             Ok(differences)
         }
     }
+}
+
+/// How the recorded report was written.
+fn written(asked: &ManifestSettings) -> Result<Style> {
+    let language = Language::of_code(&asked.language);
+    let language = language
+        .with_context(|| format!("the report is in `{}`, a language this program does not have", asked.language))?;
+    Ok(Style { dates: asked.dates, words: Words::of(language) })
 }
 
 fn text(name: &str, recorded: &Recorded, state: SignatureState, differences: &[Difference]) -> String {

@@ -3,6 +3,7 @@
 use chrono::{DateTime, Utc};
 use grainfall_psychrometrics::{AirFlow, WaterMass, WaterRate};
 use grainfall_record::RowRef;
+use grainfall_words::{Words, say};
 
 /// The name a unit is known by on the job.
 pub type UnitId = String;
@@ -53,6 +54,12 @@ pub struct RatedCapacity {
     pub condition: Option<String>,
 }
 
+/// The purpose of an air scrubber of which none is written.
+pub const AIR_CLEANING: &str = "air cleaning";
+
+/// The purpose of a heater of which none is written.
+pub const HEAT: &str = "heat";
+
 /// What a unit is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum EquipmentKind {
@@ -87,10 +94,23 @@ impl EquipmentKind {
         Self::WORDS.iter().find(|(.., kind)| *kind == self).map_or("", |(word, ..)| word)
     }
 
-    /// The words people read.
+    /// The words of messages.
     #[must_use]
     pub fn label(self) -> &'static str {
         Self::WORDS.iter().find(|(.., kind)| *kind == self).map_or("", |(_, label, _)| label)
+    }
+
+    /// As a report says it.
+    #[must_use]
+    pub fn said(self, words: Words) -> &'static str {
+        match self {
+            Self::DehumidifierLowGrain => say!(words, "equipment_kinds.dehumidifier_low_grain"),
+            Self::DehumidifierRefrigerant => say!(words, "equipment_kinds.dehumidifier_refrigerant"),
+            Self::DehumidifierDesiccant => say!(words, "equipment_kinds.dehumidifier_desiccant"),
+            Self::AirMover => say!(words, "equipment_kinds.air_mover"),
+            Self::AirScrubber => say!(words, "equipment_kinds.air_scrubber"),
+            Self::Heater => say!(words, "equipment_kinds.heater"),
+        }
     }
 
     /// Whether it takes water out of the air.
@@ -104,8 +124,8 @@ impl EquipmentKind {
     #[must_use]
     pub fn default_purpose(self) -> Purpose {
         match self {
-            Self::AirScrubber => Purpose::Other("air cleaning".to_owned()),
-            Self::Heater => Purpose::Other("heat".to_owned()),
+            Self::AirScrubber => Purpose::Other(AIR_CLEANING.to_owned()),
+            Self::Heater => Purpose::Other(HEAT.to_owned()),
             _ => Purpose::Drying,
         }
     }

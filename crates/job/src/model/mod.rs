@@ -12,7 +12,8 @@ mod visit;
 pub use air::{AirPlace, AirReading, AirWater};
 pub use chamber::{AirGoal, AirGoalQuantity, Chamber, Comparison};
 pub use equipment::{
-    BilledDays, CondensateEntry, EquipmentKind, HourMeterEntry, Pause, Purpose, RatedCapacity, Stay, UnitId,
+    AIR_CLEANING, BilledDays, CondensateEntry, EquipmentKind, HEAT, HourMeterEntry, Pause, Purpose, RatedCapacity,
+    Stay, UnitId,
 };
 pub use job::{Dated, EquipmentDayRule, Job, Line, PressureSource, Span, WaterCategory, WaterClass, Zone};
 pub use logger::{LoggerPlacement, Place, SensorStatement, SideBySide, StatedBias};

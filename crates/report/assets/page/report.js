@@ -27,16 +27,16 @@
     const day = data.days[local.getUTCDay()];
     const month = data.months[local.getUTCMonth()];
     const time = `${two(local.getUTCHours())}:${two(local.getUTCMinutes())}`;
-    const date = {
-      day_month: () => `${local.getUTCDate()} ${month}`,
-      month_day: () => `${month} ${local.getUTCDate()}`,
-      iso: () => local.toISOString().slice(0, 10),
-    }[data.dates]();
-    return `${day} ${date} ${time}${data.zone.length > 1 ? " " + name : ""}`;
+    const filled = (form, places) => form.replace(/\{(\w+)\}/g, (_, place) => places[place]);
+    const date = data.dates === "iso"
+      ? local.toISOString().slice(0, 10)
+      : filled(data.forms[data.dates], { day: local.getUTCDate(), month });
+    const told = filled(data.forms.with_weekday, { weekday: day, date });
+    return filled(data.forms.with_time, { date: told, time }) + (data.zone.length > 1 ? " " + name : "");
   };
 
   const number = (value, decimals) =>
-    (value / 10 ** decimals).toFixed(decimals).replace("-", "−");
+    (value / 10 ** decimals).toFixed(decimals).replace("-", "−").replace(".", data.decimal_sign);
 
   // ---- What a member says at a time.
 

@@ -49,6 +49,7 @@ fn chart(scene: &Scene<'_>, chamber: Option<&ChamberEvidence>, tracks: &[&AirTra
         .collect();
     let goals = chamber.map_or_else(Vec::new, |chamber| {
         Scene::air_goal_levels(
+            scene.words,
             chamber,
             AirGoalOf::Gpp,
             say!(scene.words, "chart_air.goal"),
@@ -184,8 +185,8 @@ pub(super) fn depression_plot(scene: &Scene<'_>, time: &TimeScale, tracks: &[&De
             .filter(|(_, at)| time.contains(**at))
             .find_map(|(index, _)| track.depression_gpp.get(index).copied()?.and(track.u_gpp.get(index).copied()?));
         let value = match last_u {
-            Some(u) => format!("{} ± {}", shown(last, 1), shown(units.humidity_ratio(u), 1)),
-            None => shown(last, 1),
+            Some(u) => format!("{} ± {}", shown(scene.words, last, 1), shown(scene.words, units.humidity_ratio(u), 1)),
+            None => shown(scene.words, last, 1),
         };
         let edge = |sign: f64| series::stretches(time, &track.time, interval, |index| column(index, sign));
         let nth = scene.unit_number(&track.unit);
@@ -306,7 +307,7 @@ fn alt(scene: &Scene<'_>, chamber: Option<&ChamberEvidence>, tracks: &[&AirTrack
         let which = if place == TrackPlace::Affected {
             say!(scene.words, "chart_air.affected_air_of", name = name)
         } else {
-            say!(scene.words, "chart_air.air", place = place.word())
+            say!(scene.words, "chart_air.air", place = place.said(scene.words))
         };
         let span = if parts.is_empty() {
             say!(

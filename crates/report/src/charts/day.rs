@@ -10,7 +10,7 @@ use super::stack::{Line, Plot, Stack, Strip};
 use super::time_axis::TimeScale;
 use super::{Chart, ChartKind, ChartScope};
 use crate::error::Error;
-use crate::number_format::{count, shown};
+use crate::number_format::shown;
 use crate::theme::Mark;
 use crate::words::say;
 
@@ -132,7 +132,7 @@ fn alt(scene: &Scene<'_>, day: &Day, visits: usize, readings: usize, findings: &
         .filter(|air| matches!(air.place, TrackPlace::Affected | TrackPlace::Unaffected | TrackPlace::Outdoor))
         .filter_map(|air| {
             let mean = air.gpp?.mean;
-            Some(format!("{} {}", air.label, shown(scene.units.humidity_ratio(mean), decimals)))
+            Some(format!("{} {}", air.label, shown(scene.words, scene.units.humidity_ratio(mean), decimals)))
         })
         .collect();
     let means = if means.is_empty() {
@@ -158,8 +158,8 @@ fn alt(scene: &Scene<'_>, day: &Day, visits: usize, readings: usize, findings: &
         scene.words,
         "chart_day.by_hand",
         date = scene.time.day(day.date),
-        visits = count(visits as u64, say!(scene.words, "word.visit"), say!(scene.words, "chart_day.visits")),
-        readings = count(readings as u64, say!(scene.words, "word.reading"), say!(scene.words, "chart_day.readings")),
+        visits = say!(scene.words, "count.visit", count = visits as u64),
+        readings = say!(scene.words, "count.reading", count = readings as u64),
         means = means,
         numbers = numbers
     )

@@ -127,7 +127,7 @@ fn line(scene: &Scene<'_>, point: &PointEvidence, pen: Pen) -> Option<Line> {
         .collect();
     let last = marks.last()?;
     let bound = if last.1 == Fill::Hollow { "≤ " } else { "" };
-    let value = format!("{bound}{}", shown(last.0.1, 2));
+    let value = format!("{bound}{}", shown(scene.words, last.0.1, 2));
     let stretches = series::by_days_read(&scene.time, &[sorted(marks.iter().map(|mark| mark.0).collect())]);
     let bridges = series::between(&stretches);
     // A logged point has more readings than marks have room.
@@ -141,10 +141,10 @@ fn alt(scene: &Scene<'_>, chamber: &ChamberEvidence, lines: &[Vec<Line>]) -> Str
     let lasts = lines.iter().flatten().filter_map(|line| line.stretches.last()?.last()).map(|s| s.1);
     let range = |values: &mut dyn Iterator<Item = f64>| {
         let (least, most) = values.fold((f64::INFINITY, f64::NEG_INFINITY), |(l, m), v| (l.min(v), m.max(v)));
-        if shown(least, 2) == shown(most, 2) {
-            shown(least, 2)
+        if shown(scene.words, least, 2) == shown(scene.words, most, 2) {
+            shown(scene.words, least, 2)
         } else {
-            format!("{} to {}", shown(least, 2), shown(most, 2))
+            say!(scene.words, "shown.from_to", from = shown(scene.words, least, 2), to = shown(scene.words, most, 2))
         }
     };
     let count = lines.iter().map(Vec::len).sum::<usize>();
@@ -152,7 +152,6 @@ fn alt(scene: &Scene<'_>, chamber: &ChamberEvidence, lines: &[Vec<Line>]) -> Str
         scene.words,
         "chart_drive.vapour_pressure_drive_at_of_at",
         count = count,
-        points = if count == 1 { say!(scene.words, "word.point") } else { say!(scene.words, "word.points") },
         name = chamber.name,
         firsts = range(&mut firsts.into_iter()),
         unit = unit,

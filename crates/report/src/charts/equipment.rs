@@ -13,7 +13,7 @@ use super::sheet::{Anchor, CAP_HEIGHT, Frame, Sheet, Spot, TextLook, spot};
 use super::stack::{draw_title, run_words};
 use super::{Chart, ChartKind, ChartScope};
 use crate::error::Error;
-use crate::number_format::{count, shown};
+use crate::number_format::shown;
 use crate::theme::{self, Pen};
 use crate::words::say;
 
@@ -381,20 +381,16 @@ fn alt(scene: &Scene<'_>, rows: &[Row<'_>]) -> String {
     }
     let stopped: f64 = rows.iter().map(|row| row.unit.totals.did_not_run_h).sum();
     let stopped = if stopped > 0.0 {
-        say!(scene.words, "chart_equipment.while_needed_units_did_not_run", stopped = shown(stopped, 1))
+        say!(scene.words, "chart_equipment.while_needed_units_did_not_run", stopped = shown(scene.words, stopped, 1))
     } else {
         String::new()
     };
     say!(
         scene.words,
         "chart_equipment.on_site_by",
-        units = count(rows.len() as u64, say!(scene.words, "word.unit"), say!(scene.words, "word.units")),
+        units = say!(scene.words, "count.unit", count = rows.len() as u64),
         to = scene.time.short_day_of(scene.time.to),
-        days = count(
-            sum(|u| u.totals.recorded_days),
-            say!(scene.words, "word.equipment_day"),
-            say!(scene.words, "word.equipment_days")
-        ),
+        days = say!(scene.words, "count.equipment_day", count = sum(|u| u.totals.recorded_days)),
         parts = parts.join(", "),
         stopped = stopped
     )

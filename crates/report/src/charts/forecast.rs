@@ -119,17 +119,17 @@ pub(super) fn words(scene: &Scene<'_>, forecast: &Forecast) -> String {
                 say!(
                     scene.words,
                     "chart_forecast.forecast_to_days_after_that",
-                    low = trimmed(low, 1),
-                    high = trimmed(high, 1)
+                    low = trimmed(scene.words, low, 1),
+                    high = trimmed(scene.words, high, 1)
                 )
             }
             (Some(low), None) => {
-                say!(scene.words, "chart_forecast.forecast_days_after_that_or_more", low = trimmed(low, 1))
+                say!(scene.words, "chart_forecast.forecast_days_after_that_or_more", low = trimmed(scene.words, low, 1))
             }
             _ => say!(scene.words, "chart_forecast.no_forecast").to_owned(),
         },
         (Outlook::NotShown, ..) => say!(scene.words, "chart_forecast.no_forecast").to_owned(),
-        (outlook @ (Outlook::CannotBeReached | Outlook::NotDrying), ..) => outlook.words().to_owned(),
+        (outlook @ (Outlook::CannotBeReached | Outlook::NotDrying), ..) => outlook.said(scene.words).to_owned(),
     }
 }
 

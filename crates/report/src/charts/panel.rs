@@ -174,7 +174,7 @@ impl<'a> Panel<'a> {
         for tick in &self.value.ticks {
             let y = self.at((0.0, *tick)).1;
             lines.push(vec![(spot(left, 0.0).0, y), (spot(right, 0.0).0, y)]);
-            let words = shown(*tick, self.value.decimals);
+            let words = shown(self.time.words, *tick, self.value.decimals);
             sheet.text_centred(left - 6.0, f64::from(y) / 10.0, &words, &look.anchored(Anchor::End));
         }
         let times: Vec<DateTime<Utc>> = match ticks {

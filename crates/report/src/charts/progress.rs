@@ -42,7 +42,7 @@ pub(super) fn draw(scene: &Scene<'_>) -> Result<Vec<Chart>, Error> {
         let bridges = series::between(&stretches);
         lines.push(Line {
             name: chamber.name.clone(),
-            value: share(last.1),
+            value: share(scene.words, last.1),
             pen: theme::pen_of_member(nth % CHAMBERS_A_CHART),
             stretches,
             bridges,

@@ -151,9 +151,9 @@ fn last_words(scene: &Scene<'_>, path: &Path) -> String {
 fn state_words(scene: &Scene<'_>, (temp, ratio): Sample) -> String {
     format!(
         "{} {}, {} {}",
-        shown(temp, scene.decimals_of(Quantity::AirTemp)),
+        shown(scene.words, temp, scene.decimals_of(Quantity::AirTemp)),
         scene.unit_of(Quantity::AirTemp),
-        shown(ratio, scene.decimals_of(Quantity::Gpp)),
+        shown(scene.words, ratio, scene.decimals_of(Quantity::Gpp)),
         scene.unit_of(Quantity::Gpp)
     )
 }
@@ -222,13 +222,13 @@ impl Plane {
         for tick in &self.ratio.ticks {
             let (_, y) = self.at((self.temp.least, *tick));
             grid.push(vec![(spot(left, 0.0).0, y), (spot(right, 0.0).0, y)]);
-            let words = shown(*tick, self.ratio.decimals);
+            let words = shown(scene.words, *tick, self.ratio.decimals);
             sheet.text_centred(left - 6.0, f64::from(y) / 10.0, &words, &look.anchored(Anchor::End));
         }
         for tick in &self.temp.ticks {
             let (x, _) = self.at((*tick, self.ratio.least));
             grid.push(vec![(x, spot(0.0, top).1), (x, spot(0.0, bottom).1)]);
-            let words = shown(*tick, self.temp.decimals);
+            let words = shown(scene.words, *tick, self.temp.decimals);
             sheet.text(f64::from(x) / 10.0, bottom + 17.0, &words, &look.anchored(Anchor::Middle));
         }
         sheet.lines("grid", &Pen::solid(theme::GRID, 1.0), &grid)?;

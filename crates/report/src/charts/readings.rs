@@ -124,11 +124,11 @@ impl<'a> SmallPlot<'a> {
                     }
                 }
                 ReadingKind::Above { value } if value.is_finite() => {
-                    bounds.push((at, Some(*value), format!(">{}", trimmed(*value, 2))));
+                    bounds.push((at, Some(*value), format!(">{}", trimmed(scene.words, *value, 2))));
                     joined.push(vec![]);
                 }
                 ReadingKind::OverRange => {
-                    bounds.push((at, None, "OL".to_owned()));
+                    bounds.push((at, None, say!(scene.words, "readings.over_range").to_owned()));
                     joined.push(vec![]);
                 }
                 ReadingKind::NoReading { .. } => without.push(at),
@@ -179,7 +179,7 @@ impl<'a> SmallPlot<'a> {
             );
         }
 
-        let frame = self.plot_frame(cell, head);
+        let frame = self.plot_frame(scene.words, cell, head);
         let findings = FindingMarks::new(&scene.point_findings(&point.id), time, &frame);
         findings.draw_shades(sheet, &frame)?;
         let panel = Panel::new(frame, time, self.value.clone());
@@ -223,7 +223,7 @@ impl<'a> SmallPlot<'a> {
             self.said.clone(),
         )];
         if let Some(goal) = &self.point.goal {
-            let level = with_unit(goal.value, &self.point.unit);
+            let level = with_unit(words, goal.value, &self.point.unit);
             members.push(Member::spans(say!(words, "chart_readings.goal"), vec![(0.0, f64::INFINITY, level)]));
         }
         Area {
@@ -237,9 +237,9 @@ impl<'a> SmallPlot<'a> {
     }
 
     /// Where the plot itself stands in its cell.
-    fn plot_frame(&self, cell: &Frame, head: &Head) -> Frame {
+    fn plot_frame(&self, words: Words, cell: &Frame, head: &Head) -> Frame {
         let look = TextLook::small();
-        let numbers = self.value.ticks.iter().map(|tick| look.width(&shown(*tick, self.value.decimals)));
+        let numbers = self.value.ticks.iter().map(|tick| look.width(&shown(words, *tick, self.value.decimals)));
         let left = numbers.fold(36.0_f64, |room, number| room.max(number + 10.0)).min(cell.width / 3.0);
         Frame {
             left: cell.left + left,
@@ -290,14 +290,14 @@ impl<'a> SmallPlot<'a> {
         let look = TextLook::small();
         let ends = self.joined.last().and_then(|line| line.last()).into_iter().chain(self.last_mark());
         if let Some(last) = ends.max_by(|a, b| a.0.total_cmp(&b.0)) {
-            let text = trimmed(last.1, 2);
+            let text = trimmed(words, last.1, 2);
             said.push((f64::from(panel.at(*last).1) / 10.0, text, look.strong().coloured(theme::TEXT)));
         }
         if let Some(goal) = &self.point.goal {
             let y = f64::from(panel.at((0.0, goal.value)).1) / 10.0;
             said.push((
                 y,
-                say!(words, "chart_readings.goal_2", value = trimmed(goal.value, 2)),
+                say!(words, "chart_readings.goal_2", value = trimmed(words, goal.value, 2)),
                 look.coloured(theme::TEXT),
             ));
         }
@@ -328,7 +328,7 @@ fn draw_cells(id: &str, title: &str, plots: &[SmallPlot<'_>], scene: &Scene<'_>)
     let told = plots.iter().any(|plot| plot.point.forecast.is_some());
     let mut head = Head { forecast: if told { FORECAST_LINE } else { 0.0 }, numbers: 0.0 };
     for (index, plot) in plots.iter().enumerate() {
-        let frame = plot.plot_frame(&cell_at(index, 0.0), &head);
+        let frame = plot.plot_frame(Words::default(), &cell_at(index, 0.0), &head);
         let marks = FindingMarks::new(&scene.point_findings(&plot.point.id), &time, &frame);
         head.numbers = marks.height().max(head.numbers);
     }
@@ -438,7 +438,12 @@ fn verdict_words(scene: &Scene<'_>, point: &PointEvidence) -> String {
     match (point.verdict, point.met_at, point.distance_to_goal) {
         (GoalVerdict::Met, Some(at), _) => say!(scene.words, "chart_readings.met", at = scene.time.instant(at)),
         (GoalVerdict::NotMet, _, Some(distance)) => {
-            say!(scene.words, "chart_readings.not_met_from_goal", distance = signed(distance, 1), unit = point.unit)
+            say!(
+                scene.words,
+                "chart_readings.not_met_from_goal",
+                distance = signed(scene.words, distance, 1),
+                unit = point.unit
+            )
         }
         (verdict, ..) => verdict.said(scene.words).to_owned(),
     }
@@ -462,9 +467,9 @@ fn alt(words: Words, plots: &[SmallPlot<'_>], name: &str) -> String {
                 words,
                 "chart_readings.against",
                 id = point.id,
-                last = trimmed(last, 2),
+                last = trimmed(words, last, 2),
                 unit = point.unit,
-                value = trimmed(goal.value, 2)
+                value = trimmed(words, goal.value, 2)
             ),
             _ => point.id.clone(),
         })

@@ -171,6 +171,7 @@ impl<'a> Scene<'a> {
     /// * `name`: what the level is called.
     /// * `shown_value`: its limit in the units shown.
     pub(super) fn air_goal_levels(
+        words: Words,
         chamber: &ChamberEvidence,
         quantity: AirGoalOf,
         name: &str,
@@ -181,8 +182,8 @@ impl<'a> Scene<'a> {
         goals
             .map(|goal| {
                 let value = shown_value(goal.limit);
-                let words = format!("{name} {} {} {unit}", goal.side.words(), trimmed(value, 1));
-                Level { value, words, pen: Pen::solid(theme::TEXT, 1.3).dashed(Dash::DashDot) }
+                let told = format!("{name} {} {} {unit}", goal.side.said(words), trimmed(words, value, 1));
+                Level { value, words: told, pen: Pen::solid(theme::TEXT, 1.3).dashed(Dash::DashDot) }
             })
             .collect()
     }
@@ -190,7 +191,11 @@ impl<'a> Scene<'a> {
     /// A track's name in the chart of a chamber: the chamber's own name is left out.
     pub(super) fn track_name(&self, track: &AirTrack, chamber: Option<&ChamberEvidence>) -> String {
         match chamber {
-            Some(chamber) => track.label.replacen(&format!(", {}", chamber.name), "", 1),
+            Some(chamber) => {
+                let place = track.place.said(self.words);
+                let whole = say!(self.words, "placement.in_chamber", place = place, name = chamber.name);
+                track.label.replacen(&whole, place, 1)
+            }
             None => track.label.clone(),
         }
     }
@@ -238,7 +243,7 @@ impl<'a> Scene<'a> {
         let stretches =
             series::stretches(time, &track.time, track.interval_s, |index| self.value_of(track, quantity, index));
         let last = stretches.last()?.last()?.1;
-        let value = shown(last, self.decimals_of(quantity));
+        let value = shown(self.words, last, self.decimals_of(quantity));
         Some(Line { name, value, pen, stretches, bridges: Vec::new(), band: None, marks: Vec::new() })
     }
 
@@ -296,9 +301,9 @@ pub(super) struct About {
 /// # Arguments
 /// * `still`: a change no larger than this is none.
 pub(super) fn course(words: Words, first: f64, last: f64, still: f64, decimals: usize) -> String {
-    let (from, to) = (shown(first, decimals), shown(last, decimals));
+    let (from, to) = (shown(words, first, decimals), shown(words, last, decimals));
     if (last - first).abs() <= still || from == to {
-        say!(words, "chart.stayed_near", value = shown(f64::midpoint(first, last), decimals))
+        say!(words, "chart.stayed_near", value = shown(words, f64::midpoint(first, last), decimals))
     } else if last < first {
         say!(words, "chart.fell_from_to", from = from, to = to)
     } else {

@@ -170,7 +170,7 @@ impl Stack<'_> {
                 // A hollow mark on a line is an upper bound.
                 let words = |(at, fill): &(Sample, Fill)| {
                     let bound = if *fill == Fill::Hollow { "≤ " } else { "" };
-                    (at.0, format!("{bound}{} {unit}", shown(at.1, decimals)))
+                    (at.0, format!("{bound}{} {unit}", shown(self.words, at.1, decimals)))
                 };
                 Member::moments(&line.name, Some(&line.pen), line.marks.iter().map(words).collect())
             };

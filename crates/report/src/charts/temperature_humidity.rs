@@ -72,7 +72,9 @@ fn chart(scene: &Scene<'_>, chamber: Option<&ChamberEvidence>, tracks: &[&AirTra
         Some(Plot { axis_title, reads: (unit, 1), lines, levels, value, height, hatched: vec![], marks: vec![] })
     };
     let levels = |quantity: AirGoalOf, name: &str, unit: &str, shown_value: &dyn Fn(f64) -> f64| {
-        chamber.map_or_else(Vec::new, |chamber| Scene::air_goal_levels(chamber, quantity, name, unit, shown_value))
+        chamber.map_or_else(Vec::new, |chamber| {
+            Scene::air_goal_levels(scene.words, chamber, quantity, name, unit, shown_value)
+        })
     };
     let humidity_goals = levels(AirGoalOf::Rh, say!(scene.words, "chart_temperature.goal"), "%", &|rh_pct| rh_pct);
     let dew_goals =

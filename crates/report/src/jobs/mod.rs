@@ -12,8 +12,8 @@ use grainfall_analysis::needs::{JobLine, Need, NeedKind};
 use serde::Serialize;
 
 use crate::Error;
-use crate::number_format::count;
 use crate::summary::{Tool, pretty};
+use crate::words::Words;
 
 /// All jobs below a folder.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -73,13 +73,13 @@ impl Job {
 }
 
 impl Jobs {
-    /// Jobs with their needs, sorted.
+    /// Jobs with their needs in words, sorted.
     #[must_use]
-    pub fn new(folder: String, mut jobs: Vec<Job>) -> Self {
+    pub fn new(words: Words, folder: String, mut jobs: Vec<Job>) -> Self {
         let now = jobs.iter().filter_map(Job::line).map(|line| line.clock).max();
         for job in &mut jobs {
             job.needs = match (&job.outcome, now) {
-                (JobOutcome::Judged(line), Some(now)) => line.needs(now),
+                (JobOutcome::Judged(line), Some(now)) => line.needs(words, now),
                 (JobOutcome::Judged(_), None) => Vec::new(),
                 (JobOutcome::NotRead { reason }, _) => vec![Need { kind: NeedKind::NotRead, text: brief(reason) }],
             };
@@ -121,7 +121,10 @@ impl Jobs {
 pub fn brief(reason: &str) -> String {
     match reason.trim().split_once('\n') {
         None => reason.trim().to_owned(),
-        Some((first, rest)) => format!("{first} (and {} more)", count(rest.lines().count() as u64, "line", "lines")),
+        Some((first, rest)) => match rest.lines().count() {
+            1 => format!("{first} (and 1 line more)"),
+            lines => format!("{first} (and {lines} lines more)"),
+        },
     }
 }
 

@@ -11,9 +11,8 @@ use serde::Serialize;
 
 use super::{Job, Jobs};
 use crate::Error;
-use crate::number_format::count;
-use crate::page::{json, set, value};
-use crate::words::Words;
+use crate::page::{json, section, set, value};
+use crate::words::{Words, say};
 
 const TEMPLATE: &str = include_str!("../../assets/jobs.html");
 const STYLE: &str = include_str!("../../assets/jobs.css");
@@ -69,18 +68,20 @@ struct NeedShown<'a> {
 ///
 /// # Errors
 /// [`Error::Page`] when the template engine refuses.
-pub fn page(jobs: &Jobs) -> Result<String, Error> {
-    let shown = json("jobs.html", &shown(jobs))?;
+pub fn page(words: Words, jobs: &Jobs) -> Result<String, Error> {
+    let shown = json("jobs.html", &shown(words, jobs))?;
     let mut replaced = 0;
     let context = BTreeMap::from([
         ("jobs", value(&shown, &mut replaced)),
-        ("replaced", Value::from(Words::default().replaced(replaced))),
+        ("replaced", Value::from(words.replaced(replaced))),
+        ("words", Value::from(section(words, "jobs"))),
+        ("language", Value::from(words.code())),
         ("style", Value::from_safe_string(format!("{BASE}{STYLE}"))),
     ]);
     set("jobs.html", TEMPLATE, context)
 }
 
-fn shown(jobs: &Jobs) -> Shown<'_> {
+fn shown(words: Words, jobs: &Jobs) -> Shown<'_> {
     let with = |kind: NeedKind| jobs.jobs.iter().filter(|job| job.needs.iter().any(|need| need.kind == kind)).count();
     let clock = |job: &Job| job.line().map(|line| line.clock);
     let units = |job: &Job| std::cmp::Reverse(job.line().map_or(0, |line| line.on_site.len()));
@@ -88,43 +89,42 @@ fn shown(jobs: &Jobs) -> Shown<'_> {
     let by_record = places(&jobs.jobs, |job| (clock(job), job.path.clone()));
     let by_units = places(&jobs.jobs, |job| (units(job), job.path.clone()));
     Shown {
-        title: format!("Jobs in {}", jobs.folder),
+        title: say!(words, "jobs_page.jobs_in", folder = jobs.folder),
         tool: format!("{} {}", jobs.tool.name, jobs.tool.version),
-        answer: answer(jobs),
-        as_of: jobs
-            .now
-            .map_or_else(String::new, |now| format!("Today is the day of {}.", moment(now, Tz::UTC, dates_of(jobs)))),
+        answer: answer(words, jobs),
+        as_of: jobs.now.map_or_else(String::new, |now| {
+            say!(words, "jobs_page.today_is_the_day_of", now = moment(words, now, Tz::UTC, dates_of(jobs)))
+        }),
         kinds: NeedKind::ALL
             .into_iter()
-            .map(|kind| KindShown { id: class(kind), words: kind.words(), jobs: with(kind) })
+            .map(|kind| KindShown { id: class(kind), words: kind.said(words), jobs: with(kind) })
             .filter(|kind| kind.jobs > 0)
             .collect(),
         rows: jobs
             .jobs
             .iter()
             .enumerate()
-            .map(|(at, job)| row(job, [at, by_name[at], by_record[at], by_units[at]]))
+            .map(|(at, job)| row(words, job, [at, by_name[at], by_record[at], by_units[at]]))
             .collect(),
-        cautions: Words::default().rows("cautions"),
+        cautions: words.rows("cautions"),
     }
 }
 
 /// How many jobs there are and how many need a person, in a sentence.
 #[must_use]
-pub fn answer(jobs: &Jobs) -> String {
-    let all = jobs.jobs.len();
+pub fn answer(words: Words, jobs: &Jobs) -> String {
     let failed = match jobs.failed() {
         0 => String::new(),
-        failed => format!(", {failed} of them could not be read"),
+        failed => say!(words, "jobs_page.could_not_be_read", failed = failed),
     };
     let needing = match jobs.needing() {
-        0 => "none needs a person".to_owned(),
-        needing => format!("{} a person", count(needing as u64, "needs", "need")),
+        0 => say!(words, "jobs_page.none_needs_a_person").to_owned(),
+        needing => say!(words, "jobs_page.need_a_person", count = needing),
     };
-    format!("{}{failed}; {needing}", count(all as u64, "job", "jobs"))
+    say!(words, "jobs_page.answer", count = jobs.jobs.len(), failed = failed, needing = needing)
 }
 
-fn row(job: &Job, [by_need, by_name, by_record, by_units]: [usize; 4]) -> Row<'_> {
+fn row(words: Words, job: &Job, [by_need, by_name, by_record, by_units]: [usize; 4]) -> Row<'_> {
     let line = job.line();
     let mut kinds: Vec<NeedKind> = job.needs.iter().map(|need| need.kind).collect();
     kinds.dedup();
@@ -140,26 +140,33 @@ fn row(job: &Job, [by_need, by_name, by_record, by_units]: [usize; 4]) -> Row<'_
             "." => "report.html".to_owned(),
             _ => format!("../{}/report/report.html", job.href),
         }),
-        verdict: line.map_or("not read", |line| line.verdict.words()),
-        needs: job.needs.iter().map(|need| NeedShown { words: need.kind.words(), text: &need.text }).collect(),
-        on_site: line.map_or_else(String::new, on_site),
+        verdict: line.map_or(say!(words, "jobs_page.not_read"), |line| line.verdict.said(words)),
+        needs: job.needs.iter().map(|need| NeedShown { words: need.kind.said(words), text: &need.text }).collect(),
+        on_site: line.map_or_else(String::new, |line| on_site(words, line)),
         days: line.map_or_else(String::new, |line| {
             let days = line.days;
-            format!("{} needed, {} not needed, {} not shown", days.needed, days.not_needed, days.not_shown)
+            say!(
+                words,
+                "jobs_page.days",
+                needed = days.needed,
+                not_needed = days.not_needed,
+                not_shown = days.not_shown
+            )
         }),
-        record_to: line
-            .map_or_else(String::new, |line| moment(line.clock, line.time_zone.parse().unwrap_or(Tz::UTC), line.dates)),
+        record_to: line.map_or_else(String::new, |line| {
+            moment(words, line.clock, line.time_zone.parse().unwrap_or(Tz::UTC), line.dates)
+        }),
     }
 }
 
-fn on_site(line: &JobLine) -> String {
+fn on_site(words: Words, line: &JobLine) -> String {
     let units: Vec<&str> = line.on_site.iter().map(|one| one.unit.as_str()).collect();
-    if units.is_empty() { "none".to_owned() } else { units.join(", ") }
+    if units.is_empty() { say!(words, "jobs_page.none").to_owned() } else { units.join(", ") }
 }
 
-fn moment(time: DateTime<Utc>, tz: Tz, dates: DateStyle) -> String {
+fn moment(words: Words, time: DateTime<Utc>, tz: Tz, dates: DateStyle) -> String {
     let local = time.with_timezone(&tz);
-    format!("{} {}", dates.moment(Words::default(), local), local.format("%Z"))
+    format!("{} {}", dates.moment(words, local), local.format("%Z"))
 }
 
 /// How dates are written: as in the jobs, which were all asked for at once.

@@ -11,7 +11,7 @@ use grainfall_analysis::evidence::{
 use super::completeness;
 use super::shown::{self, Shown};
 use super::{Block, Cell, Fact, Item, Mark, Row, Section, Table, VerdictCard, note, number_column, text_column};
-use crate::number_format::{self, NO_VALUE, count, signed, trimmed};
+use crate::number_format::{self, NO_VALUE, signed, trimmed};
 use crate::words::{Words, say};
 
 /// Open points named on a verdict; the others are in the chamber's table.
@@ -72,7 +72,7 @@ fn goals_assumed(words: Words, evidence: &Evidence) -> Option<Block> {
 fn findings_summary(evidence: &Evidence, shown: &Shown) -> Option<Table> {
     let mut kinds: BTreeMap<&str, Vec<&Finding>> = BTreeMap::new();
     for finding in &evidence.findings {
-        kinds.entry(finding.kind.words()).or_default().push(finding);
+        kinds.entry(finding.kind.said(shown.words)).or_default().push(finding);
     }
     let mut table = Table::new(
         say!(shown.words, "answers.what_was_found_by_kind_each"),
@@ -175,7 +175,7 @@ fn facts(evidence: &Evidence, shown: &Shown) -> Vec<Fact> {
         PressureBasis::Logged => say!(shown.words, "answers.logged_median"),
         PressureBasis::SeaLevel => say!(shown.words, "answers.sea_level_assumed"),
     };
-    let value = |pa| number_format::shown(shown.units.vapour_pressure(pa), 2);
+    let value = |pa| number_format::shown(shown.words, shown.units.vapour_pressure(pa), 2);
     facts.push(fact(
         say!(shown.words, "answers.air_pressure"),
         say!(
@@ -245,7 +245,7 @@ fn detail(evidence: &Evidence, shown: &Shown, chamber: &ChamberEvidence) -> Stri
             shown.words,
             "answers.of_met",
             met_count = chamber.met_count,
-            many = count(many, say!(shown.words, "word.point"), say!(shown.words, "word.points"))
+            many = say!(shown.words, "count.point", count = many)
         ));
     }
     if !chamber.ended_points.is_empty() {
@@ -263,7 +263,7 @@ fn detail(evidence: &Evidence, shown: &Shown, chamber: &ChamberEvidence) -> Stri
                     shown.words,
                     "answers.is_over_its_goal_on",
                     id = point.id,
-                    unit = distance_text(distance, &point.unit),
+                    unit = distance_text(shown.words, distance, &point.unit),
                     at = shown.instant(at)
                 )
             }
@@ -276,8 +276,8 @@ fn detail(evidence: &Evidence, shown: &Shown, chamber: &ChamberEvidence) -> Stri
     parts.join(" · ")
 }
 
-fn distance_text(distance: f64, unit: &str) -> String {
-    let value = trimmed(distance, 2);
+fn distance_text(words: Words, distance: f64, unit: &str) -> String {
+    let value = trimmed(words, distance, 2);
     if unit.is_empty() { value } else { format!("{value} {unit}") }
 }
 
@@ -298,14 +298,18 @@ fn totals_table(words: Words, evidence: &Evidence) -> Table {
         columns.push(number_column(say!(words, "answers.billed"), 40.0));
         columns.push(number_column(say!(words, "answers.billed_recorded"), 48.0));
     }
-    let title = if billed { say!(words, "answers.equipment_days_recorded_beside_billed") } else { "Equipment-days" };
+    let title = if billed {
+        say!(words, "answers.equipment_days_recorded_beside_billed")
+    } else {
+        say!(words, "page.equipment_days")
+    };
     let mut table = Table::new(title, columns);
     let sum = KindTotals::sum(say!(words, "answers.all_kinds"), &evidence.equipment_totals);
     for kind in &evidence.equipment_totals {
-        table.push(totals_cells(kind, billed));
+        table.push(totals_cells(words, kind, billed));
     }
     if evidence.equipment_totals.len() > 1 {
-        let cells = totals_cells(&sum, billed).into_iter().map(strong).collect();
+        let cells = totals_cells(words, &sum, billed).into_iter().map(strong).collect();
         table.rows.push(Row { anchor: None, group: None, cells, total: true });
     }
     table.notes.push(say!(words, "text.equipment_day_words").to_owned());
@@ -313,21 +317,15 @@ fn totals_table(words: Words, evidence: &Evidence) -> Table {
         table.notes.push(say!(
             words,
             "answers.of_the_days_needed_began_after",
-            by_pull_window =
-                count(u64::from(sum.totals.by_pull_window), say!(words, "word.day"), say!(words, "word.days")),
-            count_so = if sum.totals.by_pull_window == 1 {
-                say!(words, "answers.counts")
-            } else {
-                say!(words, "answers.count")
-            },
-            pull_window_h = shown::hours(evidence.job.pull_window_h)
+            count = sum.totals.by_pull_window,
+            pull_window_h = shown::hours(words, evidence.job.pull_window_h)
         ));
     }
     if sum.totals.paused_h > 0.0 {
         table.notes.push(say!(
             words,
             "answers.recorded_pauses_unit_hours_each_is",
-            paused_h = trimmed(sum.totals.paused_h, 1)
+            paused_h = trimmed(words, sum.totals.paused_h, 1)
         ));
     }
     if billed && evidence.equipment_totals.iter().any(|k| k.recorded_days_of_billed != k.totals.recorded_days) {
@@ -336,7 +334,7 @@ fn totals_table(words: Words, evidence: &Evidence) -> Table {
     table
 }
 
-fn totals_cells(kind: &KindTotals, billed: bool) -> Vec<Cell> {
+fn totals_cells(words: Words, kind: &KindTotals, billed: bool) -> Vec<Cell> {
     let totals = &kind.totals;
     let stood = if totals.run_logged_days == 0 {
         // Nothing logs whether these units ran.
@@ -344,7 +342,7 @@ fn totals_cells(kind: &KindTotals, billed: bool) -> Vec<Cell> {
     } else if totals.did_not_run_days == 0 {
         "0".to_owned()
     } else {
-        format!("{} ({})", totals.did_not_run_days, shown::hours(totals.did_not_run_h))
+        format!("{} ({})", totals.did_not_run_days, shown::hours(words, totals.did_not_run_h))
     };
     let mut cells: Vec<Cell> = vec![
         Cell::from(&kind.kind),
@@ -359,9 +357,11 @@ fn totals_cells(kind: &KindTotals, billed: bool) -> Vec<Cell> {
     if billed {
         let of_billed = kind.billed_days.map(|_| kind.recorded_days_of_billed.to_string());
         cells.push(of_billed.unwrap_or(NO_VALUE.to_owned()).into());
-        cells.push(kind.billed_days.map_or(NO_VALUE.to_owned(), |days| trimmed(days, 2)).into());
+        cells.push(kind.billed_days.map_or(NO_VALUE.to_owned(), |days| trimmed(words, days, 2)).into());
         let difference = kind.billed_days.map(|days| days - f64::from(kind.recorded_days_of_billed));
-        cells.push(difference.map_or(NO_VALUE.to_owned(), |d| signed(d, if d.fract() == 0.0 { 0 } else { 2 })).into());
+        cells.push(
+            difference.map_or(NO_VALUE.to_owned(), |d| signed(words, d, if d.fract() == 0.0 { 0 } else { 2 })).into(),
+        );
     }
     cells
 }

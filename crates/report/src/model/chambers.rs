@@ -10,7 +10,7 @@ use super::shown::{self, Shown};
 use super::{Block, Cell, Fact, Section, Table, chart_block, heading, note, number_column, paragraph, text_column};
 use super::{outlook, readings};
 use crate::charts::{Chart, ChartKind, ChartScope};
-use crate::number_format::{NO_VALUE, count, share, signed, trimmed};
+use crate::number_format::{NO_VALUE, share, signed, signed_trimmed, trimmed};
 use crate::words::{Words, say};
 
 /// The sections.
@@ -86,20 +86,25 @@ fn facts(shown: &Shown, chamber: &ChamberEvidence) -> Vec<Fact> {
         let units = shown.units;
         fact(
             say!(shown.words, "chambers.floor_area"),
-            format!("{} {}", crate::number_format::shown(units.area(area), 0), units.area_unit()),
+            format!("{} {}", crate::number_format::shown(shown.words, units.area(area), 0), units.area_unit()),
         );
     }
     if let Some(volume) = chamber.volume_m3 {
         let units = shown.units;
         fact(
             say!(shown.words, "chambers.air_volume"),
-            format!("{} {}", crate::number_format::shown(units.volume(volume), 0), units.volume_unit()),
+            format!("{} {}", crate::number_format::shown(shown.words, units.volume(volume), 0), units.volume_unit()),
         );
     }
     if let Some((date, progress)) = chamber.progress.last() {
         fact(
             say!(shown.words, "chambers.initial_excess_moisture_gone"),
-            say!(shown.words, "chambers.on_median_of_the_points", progress = share(*progress), date = shown.day(*date)),
+            say!(
+                shown.words,
+                "chambers.on_median_of_the_points",
+                progress = share(shown.words, *progress),
+                date = shown.day(*date)
+            ),
         );
     }
     for goal in &chamber.air_goals {
@@ -185,7 +190,7 @@ pub(super) fn air_table(shown: &Shown, caption: &str, rows: AirRows, air: &[&Dai
         table.push(vec![
             Cell::on(shown.day(day.date), day.date),
             Cell::from(&day.label),
-            share(day.sample_share).into(),
+            share(shown.words, day.sample_share).into(),
             shown.temp_spread(day.air_temp_c).into(),
             shown.rh_spread(day.rh_pct).into(),
             shown.ratio(day.gpp.map(|g| g.mean), day.u_gpp).into(),
@@ -236,7 +241,11 @@ fn differences_table(evidence: &Evidence, shown: &Shown, chamber: &ChamberEviden
                         let within =
                             if d.within_uncertainty { say!(shown.words, "chambers.within_uncertainty") } else { "" };
                         let short = if d.sample_share < 0.75 {
-                            say!(shown.words, "chambers.of_the_pairs", sample_share = share(d.sample_share))
+                            say!(
+                                shown.words,
+                                "chambers.of_the_pairs",
+                                sample_share = share(shown.words, d.sample_share)
+                            )
                         } else {
                             String::new()
                         };
@@ -274,9 +283,11 @@ fn points_table(evidence: &Evidence, shown: &Shown, points: &[&PointEvidence]) -
             .iter()
             .find(|r| r.decides)
             .map_or(NO_VALUE.to_owned(), |reading| shown::reading(shown.words, reading));
-        let value = |v: Option<f64>| v.map_or(NO_VALUE.to_owned(), |v| shown::with_unit(v, &point.unit));
+        let value = |v: Option<f64>| v.map_or(NO_VALUE.to_owned(), |v| shown::with_unit(shown.words, v, &point.unit));
         let last = match (point.last, point.last_at) {
-            (Some(last), Some(at)) => format!("{}, {}", shown::with_unit(last, &point.unit), shown.instant(at)),
+            (Some(last), Some(at)) => {
+                format!("{}, {}", shown::with_unit(shown.words, last, &point.unit), shown.instant(at))
+            }
             (last, _) => value(last),
         };
         let cells = vec![
@@ -286,12 +297,15 @@ fn points_table(evidence: &Evidence, shown: &Shown, points: &[&PointEvidence]) -
             first.into(),
             match point.highest {
                 Some(highest) if point.highest_is_bound => {
-                    format!("> {}", shown::with_unit(highest, &point.unit)).into()
+                    format!("> {}", shown::with_unit(shown.words, highest, &point.unit)).into()
                 }
                 highest => value(highest).into(),
             },
             last.into(),
-            point.distance_to_goal.map_or(NO_VALUE.to_owned(), |d| signed_with_unit(d, &point.unit)).into(),
+            point
+                .distance_to_goal
+                .map_or(NO_VALUE.to_owned(), |d| signed_with_unit(shown.words, d, &point.unit))
+                .into(),
             verdict(shown, point),
         ];
         match super::answers::point_anchor(evidence, &point.id) {
@@ -325,7 +339,7 @@ fn point_words(words: Words, point: &PointEvidence) -> String {
 
 fn dry_standard(shown: &Shown, point: &PointEvidence) -> String {
     let Some(standard) = &point.dry_standard else { return say!(shown.words, "chambers.none_on_record").to_owned() };
-    let value = shown::with_unit(standard.value, &point.unit);
+    let value = shown::with_unit(shown.words, standard.value, &point.unit);
     match &standard.basis {
         DryStandardBasis::Stated { row } => say!(shown.words, "chambers.stated", value = value, row = shown::row(row)),
         DryStandardBasis::ReferencePoints { points, meter, at, min, max, .. } => {
@@ -335,14 +349,10 @@ fn dry_standard(shown: &Shown, point: &PointEvidence) -> String {
                 shown.words,
                 "chambers.median_of_to",
                 value = value,
-                counted = count(
-                    points.len() as u64,
-                    say!(shown.words, "chambers.reference_point"),
-                    say!(shown.words, "chambers.reference_points")
-                ),
+                counted = say!(shown.words, "count.reference_point", count = points.len() as u64),
                 points = points.join(", "),
-                min = trimmed(*min, 2),
-                max = trimmed(*max, 2),
+                min = trimmed(shown.words, *min, 2),
+                max = trimmed(shown.words, *max, 2),
                 at = shown.instant(*at),
                 meter = meter
             )
@@ -381,16 +391,20 @@ fn verdict(shown: &Shown, point: &PointEvidence) -> Cell {
     Cell::verdict(point.verdict.said(shown.words), rest)
 }
 
-fn signed_with_unit(distance: f64, unit: &str) -> String {
-    let text = signed(distance, 2);
-    let text = if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text };
+fn signed_with_unit(words: Words, distance: f64, unit: &str) -> String {
+    let text = signed_trimmed(words, distance, 2);
     if unit.is_empty() { text } else { format!("{text} {unit}") }
 }
 
 fn rate_note(shown: &Shown, point: &PointEvidence, rate: &grainfall_analysis::evidence::DailyRate) -> String {
     let range = match (rate.low, rate.high) {
         (Some(low), Some(high)) => {
-            say!(shown.words, "chambers.95_interval_to", low = signed(low, 2), high = signed(high, 2))
+            say!(
+                shown.words,
+                "chambers.95_interval_to",
+                low = signed(shown.words, low, 2),
+                high = signed(shown.words, high, 2)
+            )
         }
         _ => String::new(),
     };
@@ -400,11 +414,10 @@ fn rate_note(shown: &Shown, point: &PointEvidence, rate: &grainfall_analysis::ev
         "chambers.drying_rate_to_a_day_from",
         id = point.id,
         date = shown.day(rate.date),
-        per_day = signed(rate.per_day, 2),
+        per_day = signed(shown.words, rate.per_day, 2),
         unit = unit,
         range = range,
-        readings =
-            count(u64::from(rate.readings), say!(shown.words, "word.reading"), say!(shown.words, "word.readings"))
+        readings = say!(shown.words, "count.reading", count = u64::from(rate.readings))
     )
 }
 
@@ -471,9 +484,9 @@ fn hand_air_table(evidence: &Evidence, shown: &Shown) -> Table {
         let of = air.unit.as_ref().or(air.chamber.as_ref()).map_or(String::new(), |of| format!(", {of}"));
         table.push(vec![
             Cell::at(shown.instant(air.time), air.time),
-            format!("{}{of}", air.place.word()).into(),
+            format!("{}{of}", air.place.said(shown.words)).into(),
             shown.temp(air.air_temp_c).into(),
-            crate::number_format::shown(air.rh_pct, 1).into(),
+            crate::number_format::shown(shown.words, air.rh_pct, 1).into(),
             shown.ratio(Some(air.gpp), None).into(),
             shown.temp(air.dew_point_c).into(),
             Cell::from(air.instrument.as_ref()),

@@ -8,7 +8,6 @@ use grainfall_analysis::evidence::{EntryKind, Evidence, ExpectedEntry};
 use super::answers::chamber_anchor;
 use super::shown::{self, Shown};
 use super::{Block, Cell, Item, Table, paragraph, text_column};
-use crate::number_format::count;
 use crate::words::{Words, say};
 
 /// Days named on the first page; each day has its own list.
@@ -21,9 +20,9 @@ pub(super) fn summary(words: Words, evidence: &Evidence) -> Option<Block> {
         return None;
     }
     let kinds: BTreeSet<EntryKind> = records.iter().flat_map(|r| &r.entries).map(|entry| entry.kind).collect();
-    let kinds: Vec<String> = kinds.into_iter().map(|kind| kind.words().to_owned()).collect();
+    let kinds: Vec<String> = kinds.into_iter().map(|kind| kind.said(words).to_owned()).collect();
     let whole = records.iter().filter(|record| record.entries.iter().all(|entry| entry.present)).count();
-    let days = count(records.len() as u64, say!(words, "word.day"), say!(words, "word.days"));
+    let days = say!(words, "count.day", count = records.len() as u64);
     Some(paragraph(say!(
         words,
         "completeness.of_of_a_chamber_with_equipment",
@@ -55,7 +54,7 @@ pub(super) fn lacking_days(evidence: &Evidence, shown: &Shown) -> Option<Item> {
     if days.len() > DAYS_NAMED {
         told.push(say!(shown.words, "completeness.more", days = days.len() - DAYS_NAMED));
     }
-    let kinds: Vec<String> = kinds.into_iter().map(|kind| kind.words().to_owned()).collect();
+    let kinds: Vec<String> = kinds.into_iter().map(|kind| kind.said(shown.words).to_owned()).collect();
     Some(Item {
         text: say!(shown.words, "completeness.days_on_which_the_log_lacks", told = shown::list(&told)),
         detail: Some(say!(shown.words, "completeness.lacking_each_day_says_which_and", kinds = shown::list(&kinds))),
@@ -83,7 +82,7 @@ pub(super) fn of_day(words: Words, evidence: &Evidence, date: NaiveDate) -> Opti
         let running = if record.running { say!(words, "completeness.day_not_over") } else { "" };
         table.push(vec![
             Cell::link(&record.chamber, running, chamber_anchor(evidence, &record.chamber)),
-            joined(&|entry| Some(format!("{}: {}", entry.kind.words(), entry.text))).into(),
+            joined(&|entry| Some(format!("{}: {}", entry.kind.said(words), entry.text))).into(),
             joined(&|entry| entry.add.clone()).into(),
         ]);
     }

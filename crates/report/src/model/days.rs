@@ -27,7 +27,11 @@ pub(super) fn sections(evidence: &Evidence, shown: &Shown, charts: &[Chart]) -> 
 }
 
 fn day_section(evidence: &Evidence, shown: &Shown, charts: &[Chart], day: &Day) -> Option<Section> {
-    let length = if (day.hours - 24.0).abs() < 1e-9 { String::new() } else { format!(", {}", shown::hours(day.hours)) };
+    let length = if (day.hours - 24.0).abs() < 1e-9 {
+        String::new()
+    } else {
+        format!(", {}", shown::hours(shown.words, day.hours))
+    };
     let title = say!(shown.words, "days.day", number = day.number, date = shown.day(day.date), length = length);
     let mut section = Section::new(format!("day-{}", day.number), 2, title);
     section.new_page = true;
@@ -91,21 +95,25 @@ fn unit_words(shown: &Shown, did: &DailyUnitAir) -> String {
     let mut parts = vec![say!(
         shown.words,
         "days.ran_of",
-        running_h = shown::hours_number(did.running_h),
-        on_site_h = shown::hours(did.on_site_h)
+        running_h = shown::hours_number(shown.words, did.running_h),
+        on_site_h = shown::hours(shown.words, did.on_site_h)
     )];
     if did.stopped_h > 0.0 {
-        parts.push(say!(shown.words, "days.stood", stopped_h = shown::hours(did.stopped_h)));
+        parts.push(say!(shown.words, "days.stood", stopped_h = shown::hours(shown.words, did.stopped_h)));
     }
     if did.paused_h > 0.0 {
-        parts.push(say!(shown.words, "days.paused", paused_h = shown::hours(did.paused_h)));
+        parts.push(say!(shown.words, "days.paused", paused_h = shown::hours(shown.words, did.paused_h)));
     }
     let (depression, water) = ((did.depression_gpp, did.u_depression_gpp), (did.water_kg, did.u_water_kg));
     parts.extend(taken_out(shown, depression, did.within_uncertainty, water));
     if did.against_load != AgainstLoad::NotShown {
-        parts.push(say!(shown.words, "days.depression_beside_the_load", against_load = did.against_load.words()));
+        parts.push(say!(
+            shown.words,
+            "days.depression_beside_the_load",
+            against_load = did.against_load.said(shown.words)
+        ));
     }
-    parts.push(say!(shown.words, "days.samples", sample_share = share(did.sample_share)));
+    parts.push(say!(shown.words, "days.samples", sample_share = share(shown.words, did.sample_share)));
     parts.join("; ")
 }
 
@@ -126,7 +134,7 @@ fn findings_blocks(evidence: &Evidence, shown: &Shown, day: &Day) -> Vec<Block> 
             table.push(vec![
                 Cell::link(finding.number.to_string(), "", Some(anchor(finding))),
                 shown.span(finding.from, finding.to).into(),
-                format!("{}: {}", finding.kind.words(), finding.text).into(),
+                format!("{}: {}", finding.kind.said(shown.words), finding.text).into(),
             ]);
         } else if finding.from < day.from && finding.to.is_some_and(|to| to >= day.to) {
             lasting.push(finding.number.to_string());

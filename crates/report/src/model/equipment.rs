@@ -26,7 +26,7 @@ pub(super) fn section(evidence: &Evidence, shown: &Shown, charts: &[Chart]) -> O
         shown.words,
         "equipment.counted_here_the_pull_window_of",
         equipment_day = evidence.job.equipment_day,
-        pull_window_h = shown::hours(evidence.job.pull_window_h)
+        pull_window_h = shown::hours(shown.words, evidence.job.pull_window_h)
     )));
     let timeline = |chart: &Chart| chart.scope == ChartScope::Job && chart.kind == ChartKind::Equipment;
     blocks.extend((0..charts.len()).filter(|i| timeline(&charts[*i])).map(|i| chart_block(charts, i)));
@@ -82,7 +82,7 @@ fn units_table(evidence: &Evidence, shown: &Shown) -> Table {
             needed.push_str(&say!(
                 shown.words,
                 "equipment.did_not_run",
-                did_not_run_h = shown::hours(totals.did_not_run_h)
+                did_not_run_h = shown::hours(shown.words, totals.did_not_run_h)
             ));
         }
         if !unit.judged {
@@ -91,24 +91,29 @@ fn units_table(evidence: &Evidence, shown: &Shown) -> Table {
         let mut cells: Vec<Cell> = vec![
             Cell::link(&unit.unit, unit_kind(shown.words, unit), unit_anchor(evidence, &unit.unit)),
             stays(&|stay| serves(shown.words, stay)).into(),
-            stays(&|stay| event(&shown.instant(stay.placed), stay.placed_by.as_ref(), stay.placed_reason.as_ref()))
-                .into(),
+            stays(&|stay| {
+                event(shown.words, &shown.instant(stay.placed), stay.placed_by.as_ref(), stay.placed_reason.as_ref())
+            })
+            .into(),
             stays(&|stay| {
                 let moves = stay.moves.iter().map(|one| {
                     event(
+                        shown.words,
                         &say!(shown.words, "equipment.away", to = shown.span(one.from, Some(one.to))),
                         one.by.as_ref(),
                         one.reason.as_ref(),
                     )
                 });
                 let end = match stay.removed {
-                    Some(at) => event(&shown.instant(at), stay.removed_by.as_ref(), stay.removed_reason.as_ref()),
+                    Some(at) => {
+                        event(shown.words, &shown.instant(at), stay.removed_by.as_ref(), stay.removed_reason.as_ref())
+                    }
                     None => say!(shown.words, "equipment.still_on_site").to_owned(),
                 };
                 moves.chain([end]).collect::<Vec<_>>().join("; ")
             })
             .into(),
-            shown::hours_number(totals.hours).into(),
+            shown::hours_number(shown.words, totals.hours).into(),
             totals.recorded_days.to_string().into(),
             needed.into(),
             totals.not_needed.to_string().into(),
@@ -116,8 +121,8 @@ fn units_table(evidence: &Evidence, shown: &Shown) -> Table {
         ];
         if billed {
             let billed = unit.billed.as_ref();
-            cells.push(billed.map_or(NO_VALUE.to_owned(), |b| trimmed(b.billed_days, 2)).into());
-            let difference = |d: f64| signed(d, if d.fract() == 0.0 { 0 } else { 2 });
+            cells.push(billed.map_or(NO_VALUE.to_owned(), |b| trimmed(shown.words, b.billed_days, 2)).into());
+            let difference = |d: f64| signed(shown.words, d, if d.fract() == 0.0 { 0 } else { 2 });
             cells.push(billed.map_or(NO_VALUE.to_owned(), |b| difference(b.difference_days)).into());
         }
         table.push(cells);
@@ -145,8 +150,8 @@ fn serves(words: Words, stay: &StayEvidence) -> String {
     served
 }
 
-fn event(when: &str, by: Option<&String>, reason: Option<&String>) -> String {
-    let by = by.map_or(String::new(), |by| format!(" by {by}"));
+fn event(words: Words, when: &str, by: Option<&String>, reason: Option<&String>) -> String {
+    let by = by.map_or(String::new(), |by| say!(words, "equipment.by", by = by));
     let reason = reason.map_or(String::new(), |reason| format!(": {reason}"));
     format!("{when}{by}{reason}")
 }
@@ -214,15 +219,21 @@ fn day_cells(evidence: &Evidence, shown: &Shown, days: &[EquipmentDay], has_effe
     let (Some(day), Some(last)) = (days.first(), days.last()) else { return Vec::new() };
     let stood = day.effect.as_ref().map_or(0.0, |effect| effect.did_not_run_h);
     let rest = match day.verdict {
-        DayVerdict::Needed if stood >= 1.0 => say!(shown.words, "equipment.did_not_run_2", stood = shown::hours(stood)),
+        DayVerdict::Needed if stood >= 1.0 => {
+            say!(shown.words, "equipment.did_not_run_2", stood = shown::hours(shown.words, stood))
+        }
         _ if day.effect.is_none() && day.paused_h > 0.0 => {
-            say!(shown.words, "equipment.paused", paused_h = shown::hours(day.paused_h))
+            say!(shown.words, "equipment.paused", paused_h = shown::hours(shown.words, day.paused_h))
         }
         _ => String::new(),
     };
     let anchor = day.load_points.first().and_then(|id| point_anchor(evidence, id));
     let hours: f64 = days.iter().map(|day| day.hours).sum();
-    let number = if days.len() == 1 { day.number.to_string() } else { format!("{} to {}", day.number, last.number) };
+    let number = if days.len() == 1 {
+        day.number.to_string()
+    } else {
+        say!(shown.words, "shown.from_to", from = day.number, to = last.number)
+    };
     let why = if day.load_points.is_empty() {
         Cell::from(&day.why)
     } else {
@@ -230,7 +241,7 @@ fn day_cells(evidence: &Evidence, shown: &Shown, days: &[EquipmentDay], has_effe
     };
     let mut cells: Vec<Cell> = vec![
         number.into(),
-        format!("{}, {}", shown.span(day.from, Some(last.to)), shown::hours(hours)).into(),
+        format!("{}, {}", shown.span(day.from, Some(last.to)), shown::hours(shown.words, hours)).into(),
         Cell::verdict(day.verdict.said(shown.words), rest),
         why,
         reading_ages(shown, days).into(),
@@ -268,7 +279,7 @@ fn reading_ages(shown: &Shown, days: &[EquipmentDay]) -> String {
 
 /// How old a reading is beside a day: `in the day`, `9.5 h before it`.
 fn age(words: Words, read_at: DateTime<Utc>, day: &EquipmentDay) -> String {
-    let between = |from: DateTime<Utc>, to: DateTime<Utc>| shown::hours((to - from).as_seconds_f64() / 3600.0);
+    let between = |from: DateTime<Utc>, to: DateTime<Utc>| shown::hours(words, (to - from).as_seconds_f64() / 3600.0);
     if read_at < day.from {
         say!(words, "equipment.before_it_began", from = between(read_at, day.from))
     } else if read_at < day.to {
@@ -280,18 +291,22 @@ fn age(words: Words, read_at: DateTime<Utc>, day: &EquipmentDay) -> String {
 
 /// What a unit did, in words.
 fn effect_words(shown: &Shown, effect: &Effect) -> String {
-    let mut parts = vec![say!(shown.words, "equipment.ran", running_h = shown::hours(effect.running_h))];
+    let mut parts = vec![say!(shown.words, "equipment.ran", running_h = shown::hours(shown.words, effect.running_h))];
     if effect.did_not_run_h > 0.0 {
-        parts.push(say!(shown.words, "equipment.stood", did_not_run_h = shown::hours(effect.did_not_run_h)));
+        parts.push(say!(
+            shown.words,
+            "equipment.stood",
+            did_not_run_h = shown::hours(shown.words, effect.did_not_run_h)
+        ));
     }
     if effect.paused_h > 0.0 {
-        parts.push(say!(shown.words, "equipment.paused_2", paused_h = shown::hours(effect.paused_h)));
+        parts.push(say!(shown.words, "equipment.paused_2", paused_h = shown::hours(shown.words, effect.paused_h)));
     }
     if effect.not_shown_h > 0.0 {
         parts.push(say!(
             shown.words,
             "equipment.running_not_known_for",
-            not_shown_h = shown::hours(effect.not_shown_h)
+            not_shown_h = shown::hours(shown.words, effect.not_shown_h)
         ));
     }
     let (depression, water) = ((effect.depression_gpp, effect.u_depression_gpp), (effect.water_kg, effect.u_water_kg));
@@ -354,7 +369,7 @@ fn unit_air_table(evidence: &Evidence, shown: &Shown) -> Table {
         let own = if unit.own_inlet { "" } else { say!(shown.words, "equipment.air_of_the_chamber") };
         let outlet = unit.outlet.as_deref().unwrap_or(say!(shown.words, "equipment.none"));
         let why = unit.why_not.as_ref().map_or(String::new(), |why| format!("; {why}"));
-        let sum = |of: fn(&DailyUnitAir) -> f64| shown::hours_number(unit.daily.iter().map(of).sum());
+        let sum = |of: fn(&DailyUnitAir) -> f64| shown::hours_number(shown.words, unit.daily.iter().map(of).sum());
         table.push(vec![
             Cell::link(&unit.unit, "", unit_anchor(evidence, &unit.unit)),
             say!(shown.words, "equipment.inlet_outlet", inlet = inlet, own = own, outlet = outlet, why = why).into(),
@@ -412,9 +427,9 @@ fn hour_meters_table(evidence: &Evidence, shown: &Shown) -> Option<Table> {
         table.push(vec![
             Cell::from(&one.unit),
             Cell::at(shown.span(one.from, Some(one.to)), one.from),
-            shown::hours_number(one.meter_h).into(),
-            shown::hours_number(one.running_h).into(),
-            shown::hours_number(one.not_shown_h).into(),
+            shown::hours_number(shown.words, one.meter_h).into(),
+            shown::hours_number(shown.words, one.running_h).into(),
+            shown::hours_number(shown.words, one.not_shown_h).into(),
             shown::rows(shown.words, &one.rows, 4).into(),
         ]);
     }
@@ -463,7 +478,7 @@ fn runs_table(evidence: &Evidence, shown: &Shown) -> Option<Table> {
             table.push(vec![
                 Cell::from(&unit.unit),
                 Cell::at(shown.span(run.from, Some(run.to)), run.from),
-                shown::hours_number(run_hours(run)).into(),
+                shown::hours_number(shown.words, run_hours(run)).into(),
                 state.into(),
                 shown::rows(shown.words, &run.rows, 4).into(),
             ]);

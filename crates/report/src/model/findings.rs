@@ -33,7 +33,7 @@ pub(super) fn section(evidence: &Evidence, shown: &Shown) -> Option<Section> {
             vec![
                 finding.number.to_string().into(),
                 Cell::at(shown.span(finding.from, finding.to), finding.from),
-                Cell::strong(finding.kind.words()),
+                Cell::strong(finding.kind.said(shown.words)),
                 subject_cell(shown.words, evidence, &finding.subject),
                 Cell::from(&finding.text),
                 Cell::from(&finding.threshold),

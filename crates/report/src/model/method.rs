@@ -83,8 +83,8 @@ fn limits_table(evidence: &Evidence, shown: &Shown) -> Table {
     for logger in &evidence.loggers {
         table.push(vec![
             format!("{} ({})", logger.label, logger.logger).into(),
-            crate::number_format::trimmed(shown.units.temp_difference(logger.temp_limit_k), 2).into(),
-            crate::number_format::trimmed(logger.rh_limit_pct, 2).into(),
+            crate::number_format::trimmed(shown.words, shown.units.temp_difference(logger.temp_limit_k), 2).into(),
+            crate::number_format::trimmed(shown.words, logger.rh_limit_pct, 2).into(),
             if logger.accuracy_assumed {
                 say!(shown.words, "method.assumed_2")
             } else {

@@ -37,20 +37,22 @@ pub(super) fn forecasts(evidence: &Evidence, shown: &Shown, points: &[&PointEvid
 fn when(shown: &Shown, forecast: &Forecast) -> String {
     match (forecast.outlook, forecast.earliest, forecast.latest) {
         (Outlook::Range, Some(earliest), Some(latest)) => {
-            format!("{} to {}", shown.instant(earliest), shown.instant(latest))
+            say!(shown.words, "shown.from_to", from = shown.instant(earliest), to = shown.instant(latest))
         }
         (Outlook::Range, Some(earliest), None) => {
             say!(shown.words, "outlook.or_later", earliest = shown.instant(earliest))
         }
         (Outlook::WideRange, ..) => say!(shown.words, "outlook.too_few_readings_for_a_date").to_owned(),
-        (outlook, ..) => outlook.words().to_owned(),
+        (outlook, ..) => outlook.said(shown.words).to_owned(),
     }
 }
 
 fn days(words: Words, forecast: &Forecast) -> String {
     match (forecast.days_low, forecast.days_high) {
-        (Some(low), Some(high)) => format!("{} to {}", trimmed(low, 1), trimmed(high, 1)),
-        (Some(low), None) => say!(words, "outlook.or_more", low = trimmed(low, 1)),
+        (Some(low), Some(high)) => {
+            say!(words, "shown.from_to", from = trimmed(words, low, 1), to = trimmed(words, high, 1))
+        }
+        (Some(low), None) => say!(words, "outlook.or_more", low = trimmed(words, low, 1)),
         _ => NO_VALUE.to_owned(),
     }
 }
@@ -69,13 +71,13 @@ pub(super) fn called_for(words: Words, evidence: &Evidence) -> Option<Table> {
     );
     for row in &evidence.sizing {
         let unit = if row.unit.is_empty() { String::new() } else { format!(" {}", row.unit) };
-        let with_unit = |value: f64| format!("{}{unit}", trimmed(value, 1));
+        let with_unit = |value: f64| format!("{}{unit}", trimmed(words, value, 1));
         let units = if row.units.is_empty() { String::new() } else { format!(" ({})", shown::list(&row.units)) };
         table.push(vec![
             Cell::link(&row.chamber, "", chamber_anchor(evidence, &row.chamber)),
-            row.what.words().into(),
+            row.what.said(words).into(),
             format!("{}{units}", row.on_site.map_or(NO_VALUE.to_owned(), with_unit)).into(),
-            format!("{} to {}", trimmed(row.low, 1), with_unit(row.high)).into(),
+            say!(words, "shown.from_to", from = trimmed(words, row.low, 1), to = with_unit(row.high)).into(),
             Cell::from(&row.method),
         ]);
     }
@@ -123,13 +125,17 @@ pub(super) fn mould(evidence: &Evidence, shown: &Shown) -> Option<Table> {
             shown.words,
             "outlook.of_at_or_above_the_critical",
             to = shown.span(exposure.from, Some(exposure.to)),
-            hours_above_critical = shown::hours(exposure.hours_above_critical),
-            exposure = shown::hours(exposure.hours),
-            highest_rh_pct = trimmed(exposure.highest_rh_pct, 1)
+            hours_above_critical = shown::hours(shown.words, exposure.hours_above_critical),
+            exposure = shown::hours(shown.words, exposure.hours),
+            highest_rh_pct = trimmed(shown.words, exposure.highest_rh_pct, 1)
         );
         table.push_group(None, &exposure.label, detail);
         for class in &exposure.classes {
-            table.push(vec![Cell::from(&class.class), trimmed(class.highest, 2).into(), trimmed(class.last, 2).into()]);
+            table.push(vec![
+                Cell::from(&class.class),
+                trimmed(shown.words, class.highest, 2).into(),
+                trimmed(shown.words, class.last, 2).into(),
+            ]);
         }
         if !table.notes.contains(&exposure.caution) {
             table.notes.push(exposure.caution.clone());

@@ -7,7 +7,7 @@ use super::answers::{chamber_anchor, point_anchor};
 use super::shown::{self, Shown};
 use super::{Block, Cell, Table, number_column, text_column};
 use crate::number_format::{NO_VALUE, signed, trimmed};
-use crate::words::say;
+use crate::words::{Words, say};
 
 /// Days in one table.
 const DAYS_A_TABLE: usize = 10;
@@ -48,7 +48,9 @@ pub(super) fn by_day(evidence: &Evidence, shown: &Shown, points: &[&PointEvidenc
     let head = |days: &Days| match days {
         Days::Read(date) => shown.short_day(*date),
         Days::Unread(first, last) if first == last => shown.short_day(*first),
-        Days::Unread(first, last) => format!("{} to {}", shown.short_day(*first), shown.short_day(*last)),
+        Days::Unread(first, last) => {
+            say!(shown.words, "shown.from_to", from = shown.short_day(*first), to = shown.short_day(*last))
+        }
     };
     days.chunks(DAYS_A_TABLE)
         .enumerate()
@@ -76,14 +78,14 @@ fn row(evidence: &Evidence, shown: &Shown, point: &PointEvidence, days: &[Days])
     let goal = point
         .goal
         .as_ref()
-        .map_or(String::new(), |goal| say!(shown.words, "readings.goal", value = trimmed(goal.value, 2)));
+        .map_or(String::new(), |goal| say!(shown.words, "readings.goal", value = trimmed(shown.words, goal.value, 2)));
     let mut cells = vec![Cell::link(&point.id, format!(" ({}{goal})", point.unit), point_anchor(evidence, &point.id))];
     cells.extend(days.iter().map(|days| {
         let Days::Read(date) = days else { return Cell::from(say!(shown.words, "readings.none")) };
         match of_day(shown, point, *date) {
             None => Cell::from(say!(shown.words, "readings.none")),
-            Some(reading) if reading.meets == Some(true) => Cell::strong(number(reading)),
-            Some(reading) => number(reading).into(),
+            Some(reading) if reading.meets == Some(true) => Cell::strong(number(shown.words, reading)),
+            Some(reading) => number(shown.words, reading).into(),
         }
     }));
     cells
@@ -107,11 +109,11 @@ fn of_date<'a>(shown: &Shown, point: &'a PointEvidence, date: NaiveDate) -> impl
 }
 
 /// A reading without its unit.
-fn number(reading: &ReadingEvidence) -> String {
+fn number(words: Words, reading: &ReadingEvidence) -> String {
     match &reading.kind {
-        ReadingKind::Measured { value } => trimmed(*value, 2),
-        ReadingKind::Above { value } => format!("> {}", trimmed(*value, 2)),
-        ReadingKind::OverRange => "OL".to_owned(),
+        ReadingKind::Measured { value } => trimmed(words, *value, 2),
+        ReadingKind::Above { value } => format!("> {}", trimmed(words, *value, 2)),
+        ReadingKind::OverRange => say!(words, "readings.over_range").to_owned(),
         ReadingKind::NoReading { .. } => NO_VALUE.to_owned(),
     }
 }
@@ -149,7 +151,7 @@ pub(super) fn on_day(evidence: &Evidence, shown: &Shown, date: NaiveDate) -> Opt
         let when = if first == last {
             shown.time_of_day(first)
         } else {
-            format!("{} to {}", shown.time_of_day(first), shown.time_of_day(last))
+            say!(shown.words, "shown.from_to", from = shown.time_of_day(first), to = shown.time_of_day(last))
         };
         let told: Vec<String> = readings.iter().map(|(point, reading)| words(shown, point, reading)).collect();
         let meters = distinct(readings.iter().filter_map(|(_, reading)| reading.meter.as_deref()));
@@ -175,7 +177,8 @@ fn chamber_at(point: &PointEvidence, time: DateTime<Utc>) -> Option<&str> {
 
 /// `P1 31.5 %MC (+19.3)`, with what speaks against it and what was noted.
 fn words(shown: &Shown, point: &PointEvidence, reading: &ReadingEvidence) -> String {
-    let mut beside: Vec<String> = reading.distance_to_goal.map(|distance| signed(distance, 1)).into_iter().collect();
+    let mut beside: Vec<String> =
+        reading.distance_to_goal.map(|distance| signed(shown.words, distance, 1)).into_iter().collect();
     if reading.distance_to_goal.is_none() {
         beside.extend(reading.why_not.as_ref().map(|why| say!(shown.words, "readings.not_counted", why = why)));
     }
@@ -183,7 +186,7 @@ fn words(shown: &Shown, point: &PointEvidence, reading: &ReadingEvidence) -> Str
         say!(
             shown.words,
             "readings.meter_showed_at_corrected_by",
-            unit = shown::with_unit(one.shown, &reading.unit),
+            unit = shown::with_unit(shown.words, one.shown, &reading.unit),
             wood_temp_c = shown.temp(one.wood_temp_c),
             temp_unit = shown.units.temp_unit(),
             by = one.by

@@ -7,7 +7,7 @@ use super::shown::{self, Shown};
 use super::{Block, Cell, Section, Table, heading, note, number_column, paragraph, text_column};
 use super::{completeness, outlook};
 use crate::RenderInput;
-use crate::number_format::{NO_VALUE, count};
+use crate::number_format::NO_VALUE;
 use crate::words::{Words, say};
 
 /// Refused rows printed; the others are in `manifest.json`.
@@ -178,11 +178,7 @@ fn inputs_table(words: Words, input: &RenderInput<'_>) -> Table {
 fn outcome(words: Words, file: &InputFile) -> String {
     match &file.outcome {
         Outcome::Read { rows, samples } => {
-            format!(
-                "{}, {}",
-                count(*rows, say!(words, "word.row"), say!(words, "word.rows")),
-                count(*samples, say!(words, "word.sample"), say!(words, "word.samples"))
-            )
+            format!("{}, {}", say!(words, "count.row", count = *rows), say!(words, "count.sample", count = *samples))
         }
         Outcome::NotALog { reason } => say!(words, "record.not_a_log", reason = reason),
         Outcome::Refused { reason, remedy } => say!(words, "record.not_read", reason = reason, remedy = remedy),

@@ -96,9 +96,9 @@ impl Shown {
         match to {
             None => self.instant(from),
             Some(to) if self.date(from) == self.date(to) => {
-                format!("{} to {}", self.instant(from), self.time_of_day(to))
+                say!(self.words, "shown.from_to", from = self.instant(from), to = self.time_of_day(to))
             }
-            Some(to) => format!("{} to {}", self.instant(from), self.instant(to)),
+            Some(to) => say!(self.words, "shown.from_to", from = self.instant(from), to = self.instant(to)),
         }
     }
 
@@ -144,9 +144,9 @@ impl Shown {
                 say!(
                     words,
                     "shown.to",
-                    mean = number(convert(s.mean), decimals),
-                    least = number(convert(s.min), decimals),
-                    most = number(convert(s.max), decimals)
+                    mean = number(words, convert(s.mean), decimals),
+                    least = number(words, convert(s.min), decimals),
+                    most = number(words, convert(s.max), decimals)
                 )
             },
         )
@@ -167,7 +167,7 @@ impl Shown {
     /// A temperature.
     #[must_use]
     pub fn temp(&self, celsius: f64) -> String {
-        number(self.units.temp(celsius), 1)
+        number(self.words, self.units.temp(celsius), 1)
     }
 
     /// Decimals of a humidity ratio.
@@ -182,14 +182,14 @@ impl Shown {
     #[must_use]
     pub fn ratio(&self, gpp: Option<f64>, u: Option<f64>) -> String {
         let convert = |v| self.units.humidity_ratio(v);
-        with_uncertainty(gpp.map(convert), u.map(convert), self.ratio_decimals())
+        with_uncertainty(self.words, gpp.map(convert), u.map(convert), self.ratio_decimals())
     }
 
     /// An amount of water with its uncertainty.
     #[must_use]
     pub fn water(&self, kg: Option<f64>, u: Option<f64>) -> String {
         let convert = |v| self.units.water(v);
-        with_uncertainty(kg.map(convert), u.map(convert), 1)
+        with_uncertainty(self.words, kg.map(convert), u.map(convert), 1)
     }
 
     /// A vapour pressure or a difference of two.
@@ -197,29 +197,29 @@ impl Shown {
     pub fn pressure(&self, pa: Option<f64>) -> String {
         pa.map_or_else(
             || NO_VALUE.to_owned(),
-            |pa| number(self.units.vapour_pressure(pa), if self.units == UnitSystem::Us { 3 } else { 2 }),
+            |pa| number(self.words, self.units.vapour_pressure(pa), if self.units == UnitSystem::Us { 3 } else { 2 }),
         )
     }
 }
 
 /// Hours: `7.5 h`.
 #[must_use]
-pub fn hours(h: f64) -> String {
-    format!("{} h", number(h, 1))
+pub fn hours(words: Words, h: f64) -> String {
+    format!("{} h", number(words, h, 1))
 }
 
 /// Hours without their unit.
 #[must_use]
-pub fn hours_number(h: f64) -> String {
-    number(h, 1)
+pub fn hours_number(words: Words, h: f64) -> String {
+    number(words, h, 1)
 }
 
 /// What a reading says, with its unit.
 #[must_use]
 pub fn reading(words: Words, reading: &ReadingEvidence) -> String {
     match &reading.kind {
-        ReadingKind::Measured { value } => with_unit(*value, &reading.unit),
-        ReadingKind::Above { value } => format!("> {}", with_unit(*value, &reading.unit)),
+        ReadingKind::Measured { value } => with_unit(words, *value, &reading.unit),
+        ReadingKind::Above { value } => format!("> {}", with_unit(words, *value, &reading.unit)),
         ReadingKind::OverRange => say!(words, "shown.over_range").to_owned(),
         ReadingKind::NoReading { reason } => say!(words, "shown.no_reading", reason = reason),
     }
@@ -227,8 +227,8 @@ pub fn reading(words: Words, reading: &ReadingEvidence) -> String {
 
 /// A value of a scale with the scale's unit.
 #[must_use]
-pub fn with_unit(value: f64, unit: &str) -> String {
-    let value = trimmed(value, 2);
+pub fn with_unit(words: Words, value: f64, unit: &str) -> String {
+    let value = trimmed(words, value, 2);
     if unit.is_empty() { value } else { format!("{value} {unit}") }
 }
 

@@ -24,6 +24,10 @@ struct Answers {
     zone: Vec<(i64, i32, String)>,
     days: Vec<String>,
     months: Vec<String>,
+    /// Forms of dates.
+    forms: BTreeMap<&'static str, &'static str>,
+    /// Between whole and fraction of a number.
+    decimal_sign: &'static str,
     /// Words of the script.
     words: BTreeMap<&'static str, &'static str>,
     /// How dates are written.
@@ -138,6 +142,8 @@ pub(super) fn json(charts: &[Chart], shown: &Shown) -> Result<String, Error> {
         zone: from.zip(to).map_or_else(|| vec![(0, 0, "UTC".to_owned())], |(from, to)| offsets(shown, from, to)),
         days: shown.words.rows("days_short").concat(),
         months: shown.words.rows("months_short").concat(),
+        forms: shown.words.section("dates"),
+        decimal_sign: shown.words.decimal_sign(),
         words: shown.words.section("script"),
         dates: shown.dates,
         nothing: NO_VALUE,

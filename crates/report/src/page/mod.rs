@@ -84,7 +84,7 @@ pub fn page(model: &Model, charts: &[Chart], evidence: &Evidence, manner: Manner
 }
 
 /// The texts of a section as the template reads them.
-fn section(words: Words, name: &str) -> BTreeMap<String, Value> {
+pub(crate) fn section(words: Words, name: &str) -> BTreeMap<String, Value> {
     words.section(name).iter().map(|(key, text)| (key.to_string(), Value::from(*text))).collect()
 }
 

@@ -11,7 +11,7 @@ use serde::Serialize;
 use crate::model::answers::{chamber_anchor, point_anchor};
 use crate::model::findings::anchor as finding_anchor;
 use crate::model::shown::{self, Shown};
-use crate::number_format::{count, signed, trimmed};
+use crate::number_format::{signed, trimmed};
 use crate::words::{Words, say};
 
 /// Findings of the last day that are named; the others are counted.
@@ -132,12 +132,7 @@ fn headline(words: Words, evidence: &Evidence) -> String {
     }
     let mut parts = Vec::new();
     if met > 0 {
-        parts.push(say!(
-            words,
-            "morning.met_in_of",
-            met = met,
-            all = count(all, say!(words, "word.chamber"), say!(words, "word.chambers"))
-        ));
+        parts.push(say!(words, "morning.met_in_of", met = met, all = say!(words, "count.chamber", count = all)));
     }
     if not_met > 0 {
         parts.push(if met > 0 {
@@ -158,13 +153,7 @@ fn headline(words: Words, evidence: &Evidence) -> String {
 }
 
 fn in_chambers(words: Words, verdict: &str, some: u64, all: u64) -> String {
-    say!(
-        words,
-        "morning.in_of",
-        verdict = verdict,
-        some = some,
-        all = count(all, say!(words, "word.chamber"), say!(words, "word.chambers"))
-    )
+    say!(words, "morning.in_of", verdict = verdict, some = some, all = say!(words, "count.chamber", count = all))
 }
 
 /// Units still on site that nothing on the record holds.
@@ -196,7 +185,7 @@ fn fill_today(words: Words, evidence: &Evidence) -> Vec<Action> {
     today
         .filter_map(|day| {
             let holes: Vec<_> = day.entries.iter().filter(|entry| !entry.present).collect();
-            let names: Vec<&str> = holes.iter().map(|entry| entry.kind.words()).collect();
+            let names: Vec<&str> = holes.iter().map(|entry| entry.kind.said(words)).collect();
             let mut add: Vec<&str> = holes.iter().filter_map(|entry| entry.add.as_deref()).collect();
             add.dedup();
             (!holes.is_empty()).then(|| Action {
@@ -221,7 +210,12 @@ fn read(words: Words, evidence: &Evidence) -> Vec<Action> {
             let ids: Vec<&str> = points.iter().map(|point| point.id.as_str()).collect();
             Action {
                 what: say!(words, "morning.read"),
-                subject: format!("{} in {}", ids.join(", "), shown::chamber(words, chamber)),
+                subject: say!(
+                    words,
+                    "morning.points_in",
+                    points = ids.join(", "),
+                    chamber = shown::chamber(words, chamber)
+                ),
                 why: if points.len() == 1 { points[0].why.clone() } else { chamber.why.clone() },
                 link: points.first().and_then(|point| point_anchor(evidence, &point.id)).unwrap_or_default(),
             }
@@ -239,7 +233,12 @@ fn look_at(evidence: &Evidence, shown: &Shown) -> Vec<Action> {
         .take(FINDINGS_NAMED)
         .map(|finding| Action {
             what: say!(shown.words, "morning.look_at"),
-            subject: say!(shown.words, "morning.finding", finding = finding.number, kind = finding.kind.words()),
+            subject: say!(
+                shown.words,
+                "morning.finding",
+                finding = finding.number,
+                kind = finding.kind.said(shown.words)
+            ),
             why: format!("{}: {}", shown.span(finding.from, finding.to), finding.text),
             link: finding_anchor(finding),
         })
@@ -270,7 +269,7 @@ fn keep_drying(words: Words, evidence: &Evidence) -> Vec<Action> {
                 .iter()
                 .filter_map(|id| evidence.points.iter().find(|point| point.id == *id))
                 .map(|point| match point.distance_to_goal {
-                    Some(distance) => format!("{} {}", point.id, over(distance, &point.unit)),
+                    Some(distance) => format!("{} {}", point.id, over(words, distance, &point.unit)),
                     None => say!(words, "morning.without_a_reading_to_compare", id = point.id),
                 })
                 .collect();
@@ -344,7 +343,7 @@ fn rung(evidence: &Evidence, shown: &Shown, point: &PointEvidence) -> Rung {
                 .map_or_else(|| "met".to_owned(), |at| say!(shown.words, "morning.met", at = shown.instant(at))),
         ),
         (None, GoalVerdict::NotMet, Some(distance)) => {
-            ("open", say!(shown.words, "morning.from_goal", unit = over(distance, &point.unit)))
+            ("open", say!(shown.words, "morning.from_goal", unit = over(shown.words, distance, &point.unit)))
         }
         (None, GoalVerdict::NotMet, None) => ("open", say!(shown.words, "morning.no_reading_to_compare").to_owned()),
         (None, GoalVerdict::NotShown, _) => ("unknown", say!(shown.words, "morning.not_shown").to_owned()),
@@ -384,11 +383,16 @@ fn outlook(shown: &Shown, forecast: &Forecast) -> String {
         }
         (Outlook::WideRange, ..) => match (forecast.days_low, forecast.days_high) {
             (Some(low), Some(high)) => {
-                say!(shown.words, "morning.to_days_more_few_readings", low = trimmed(low, 0), high = trimmed(high, 0))
+                say!(
+                    shown.words,
+                    "morning.to_days_more_few_readings",
+                    low = trimmed(shown.words, low, 0),
+                    high = trimmed(shown.words, high, 0)
+                )
             }
             _ => String::new(),
         },
-        (Outlook::CannotBeReached | Outlook::NotDrying, ..) => forecast.outlook.words().to_owned(),
+        (Outlook::CannotBeReached | Outlook::NotDrying, ..) => forecast.outlook.said(shown.words).to_owned(),
         (Outlook::Range | Outlook::NotShown, ..) => String::new(),
     }
 }
@@ -427,8 +431,8 @@ fn named(words: Words, evidence: &Evidence, id: &str) -> String {
         .map_or_else(|| say!(words, "morning.chamber", id = id), |chamber| shown::chamber(words, chamber))
 }
 
-fn over(distance: f64, unit: &str) -> String {
-    let number = signed(distance, 1);
+fn over(words: Words, distance: f64, unit: &str) -> String {
+    let number = signed(words, distance, 1);
     if unit.is_empty() { number } else { format!("{number} {unit}") }
 }
 

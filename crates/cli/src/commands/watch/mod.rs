@@ -260,7 +260,7 @@ impl Watch<'_> {
         let Some(job) = self.jobs.get_mut(folder) else { return Ok(()) };
         let settled = job.pace.ready_at(self.quiet).unwrap_or_else(Instant::now);
         job.pace.read();
-        let refreshed = refresh::refresh(folder, (self.args.units.into(), self.args.dates.into()), &self.store);
+        let refreshed = refresh::refresh(folder, (self.args.units.into(), self.args.style.style()), &self.store);
         let was_busy = std::mem::replace(&mut job.is_busy, matches!(refreshed, Ok(Refreshed::Busy)));
         match refreshed {
             Ok(Refreshed::Current) => job.failed = None,

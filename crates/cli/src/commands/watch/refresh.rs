@@ -6,11 +6,11 @@ use std::time::Instant;
 
 use anyhow::{Context, Result, anyhow};
 use grainfall_keep::Store;
-use grainfall_words::DateStyle;
 
 use grainfall_report::{Settings, UnitSystem, manifest, pdf, render_again, write_outputs, write_summary_first};
 
 use super::state::State;
+use crate::args::Style;
 use crate::commands::report::REPORT;
 use crate::folder;
 use crate::progress::Progress;
@@ -38,18 +38,18 @@ pub enum Refreshed {
 
 /// Makes the report of a job fresh. A fault in the program itself is an error like any other, so that one job cannot
 /// end the watch over all; nor does it wait where another run is at work, so that the other jobs need not.
-pub fn refresh(folder: &Path, shown: (UnitSystem, DateStyle), store: &Store) -> Result<Refreshed> {
+pub fn refresh(folder: &Path, shown: (UnitSystem, Style), store: &Store) -> Result<Refreshed> {
     catch_unwind(AssertUnwindSafe(|| attempt(folder, shown, store)))
         .unwrap_or_else(|_| Err(anyhow!("a fault in this program; run `grainfall report` on the folder to see it")))
 }
 
-fn attempt(folder: &Path, (units, dates): (UnitSystem, DateStyle), store: &Store) -> Result<Refreshed> {
+fn attempt(folder: &Path, (units, style): (UnitSystem, Style), store: &Store) -> Result<Refreshed> {
     folder::check_is_folder(folder)?;
     let target = folder.join(REPORT);
     let Some(_turn) = turn::now(folder)? else { return Ok(Refreshed::Busy) };
     let progress = Progress::start("reading");
-    let judged = folder::judge(folder, None, dates, store, &progress)?;
-    let settings = Settings { units, ..Settings::default() };
+    let judged = folder::judge(folder, None, style, store, &progress)?;
+    let settings = Settings { units, words: style.words, ..Settings::default() };
     let input = judged.render_input(&settings);
     if manifest::is_current(&target, &input) {
         return Ok(Refreshed::Current);
