@@ -4,12 +4,12 @@
 pub mod faults;
 pub mod ground_truth;
 pub mod many_jobs;
+pub mod memory;
 pub mod rights;
 pub mod soak;
 pub mod tree;
 pub mod watch;
 
-mod memory;
 mod parallel;
 
 use std::io::{self, Write};

@@ -14,12 +14,25 @@ pub(crate) fn peak_mib(process: u32) -> Option<f64> {
 
 /// Processor time used so far by all its threads, s.
 pub(crate) fn processor_s(process: u32) -> Option<f64> {
+    // User and system time of its own.
+    ticks_s(&process.to_string(), 14, 15)
+}
+
+/// Processor time that the processes started by this one used until they ended, s.
+#[must_use]
+pub fn ended_processor_s() -> Option<f64> {
+    // User and system time of children that were waited for.
+    ticks_s("self", 16, 17)
+}
+
+/// The sum of two times in proc_pid_stat(5), by the numbers that their fields have there, s.
+fn ticks_s(process: &str, user: usize, system: usize) -> Option<f64> {
     let stat = fs::read_to_string(format!("/proc/{process}/stat")).ok()?;
-    // Behind the name in brackets, which may hold anything: fields 14 and 15 of proc_pid_stat(5), in hundredths of a
-    // second on every Linux of today (from memory).
+    // Behind the name in brackets, which is the second field and may hold anything. In hundredths of a second on every
+    // Linux of today (from memory).
     let fields: Vec<&str> = stat.rsplit_once(')')?.1.split_whitespace().collect();
-    let ticks = |field: usize| fields.get(field)?.parse::<f64>().ok();
-    Some((ticks(11)? + ticks(12)?) / 100.0)
+    let ticks = |field: usize| fields.get(field - 3)?.parse::<f64>().ok();
+    Some((ticks(user)? + ticks(system)?) / 100.0)
 }
 
 fn of_status(process: u32, key: &str) -> Option<f64> {
