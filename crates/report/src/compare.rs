@@ -6,17 +6,15 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
-use std::io;
+use std::io::{self, Read as _};
 use std::path::{Path, PathBuf};
 
 use serde::{Deserialize as _, Serialize};
 use serde_json::Value;
+use sha2::{Digest as _, Sha256};
 
-use crate::manifest::{MANIFEST, ManifestSettings, SCHEMA, SCHEMA_VERSION, sha256};
+use crate::manifest::{MANIFEST, MOST_BYTES, ManifestSettings, SCHEMA, SCHEMA_VERSION, hex, sha256};
 use crate::write::inside;
-
-/// The largest manifest that is read, bytes.
-const MOST_BYTES: u64 = 256 << 20;
 
 /// Why a manifest cannot be compared.
 #[derive(Debug, thiserror::Error)]
@@ -203,8 +201,8 @@ pub fn again(recorded: &Recorded, made: &[u8]) -> Vec<Difference> {
 }
 
 fn file(folder: &Path, path: &str, hash: &str, kind: DifferenceKind) -> Option<Difference> {
-    let found = match inside(path).map(|path| read_plain(folder, &path)) {
-        Ok(Ok(bytes)) => Some(sha256(&bytes)),
+    let found = match inside(path).map(|path| hash_plain(folder, &path)) {
+        Ok(Ok(found)) => Some(found),
         Ok(Err(source)) if source.kind() == io::ErrorKind::NotFound => None,
         Ok(Err(source)) => Some(format!("cannot be read: {source}")),
         Err(_) => Some("a path that leads out of the folder".to_owned()),
@@ -213,9 +211,9 @@ fn file(folder: &Path, path: &str, hash: &str, kind: DifferenceKind) -> Option<D
     (!same).then(|| Difference { kind, place: path.to_owned(), recorded: Some(hash.to_owned()), found })
 }
 
-/// The bytes of a file within a folder. What a link out of it leads to is no part of it, and reading a pipe may never
-/// end.
-fn read_plain(folder: &Path, within: &Path) -> io::Result<Vec<u8>> {
+/// SHA-256 of a file within a folder, however long it is. What a link out of it leads to is no part of it, and reading a
+/// pipe may never end.
+fn hash_plain(folder: &Path, within: &Path) -> io::Result<String> {
     let place = folder.join(within).canonicalize()?;
     if !place.starts_with(folder.canonicalize()?) {
         return Err(io::Error::other("it is a link that leads out of the folder"));
@@ -223,7 +221,14 @@ fn read_plain(folder: &Path, within: &Path) -> io::Result<Vec<u8>> {
     if !place.is_file() {
         return Err(io::Error::other("it is no plain file"));
     }
-    fs::read(place)
+    let (mut file, mut hash) = (fs::File::open(place)?, Sha256::new());
+    let mut buffer = vec![0; 1 << 16];
+    loop {
+        match file.read(&mut buffer)? {
+            0 => return Ok(hex(&hash.finalize())),
+            read => hash.update(&buffer[..read]),
+        }
+    }
 }
 
 /// Every place at which two values differ.

@@ -78,6 +78,12 @@ pub enum Error {
         /// The path.
         path: String,
     },
+    /// A file has the name of the report folder.
+    #[error("`{path}` is a file, and the report goes into a folder of this name; give the file another one")]
+    ReportFile {
+        /// The path.
+        path: String,
+    },
     /// A file or folder could not be written.
     #[error("`{path}`: could not {action}")]
     Write {

@@ -1,6 +1,7 @@
 //! `manifest.json`: what went in and what came out, with hashes, so that anyone can see whether both still match.
 
 use std::collections::BTreeMap;
+use std::fs;
 use std::path::Path;
 
 use chrono::{DateTime, Utc};
@@ -25,6 +26,9 @@ pub const SIGNATURE: &str = "manifest.json.minisig";
 
 /// The `schema` of every manifest.
 pub const SCHEMA: &str = "grainfall-manifest";
+
+/// The largest document of a report that is read, bytes.
+pub(crate) const MOST_BYTES: u64 = 256 << 20;
 
 /// Version of the manifest's form; it changes when a program that reads an older one would misread a newer one.
 pub const SCHEMA_VERSION: u32 = 1;
@@ -172,8 +176,18 @@ pub(crate) struct Old {
 impl Old {
     /// Of the report in a folder; `None` without one that can be read.
     pub fn of(report_dir: &Path) -> Option<Self> {
-        serde_json::from_slice(&std::fs::read(report_dir.join(MANIFEST)).ok()?).ok()
+        serde_json::from_slice(&document(report_dir, MANIFEST)?).ok()
     }
+}
+
+/// The bytes of a document of the report in a folder; `None` without one that is a plain file there: links are not
+/// followed, and reading a pipe may never end.
+#[must_use]
+pub fn document(report_dir: &Path, name: &str) -> Option<Vec<u8>> {
+    let path = report_dir.join(name);
+    let is_link = fs::symlink_metadata(report_dir).ok()?.is_symlink();
+    let data = fs::symlink_metadata(&path).ok()?;
+    if is_link || !data.is_file() || data.len() > MOST_BYTES { None } else { fs::read(path).ok() }
 }
 
 /// Whether the report in a folder was made from just this by this program, with all of its files in place. Their
@@ -181,7 +195,7 @@ impl Old {
 #[must_use]
 pub fn is_current(report_dir: &Path, input: &RenderInput<'_>) -> bool {
     let current = || -> Option<bool> {
-        let text = std::fs::read(report_dir.join(MANIFEST)).ok()?;
+        let text = document(report_dir, MANIFEST)?;
         let mut found: serde_json::Value = serde_json::from_slice(&text).ok()?;
         let fields = found.as_object_mut()?;
         let outputs = fields.get("outputs")?.as_object()?.clone();

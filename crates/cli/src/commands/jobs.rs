@@ -16,7 +16,7 @@ use anyhow::{Context, Result, anyhow, bail};
 use grainfall_analysis::needs::JobLine;
 use grainfall_keep::Store;
 use grainfall_report::jobs::{self, Job, JobOutcome, Jobs};
-use grainfall_report::manifest::{MANIFEST, sha256};
+use grainfall_report::manifest::{MANIFEST, document, sha256};
 use grainfall_report::{Outputs, UnitSystem, Workbook, remove_outputs, remove_unfinished, write_outputs};
 use grainfall_words::Words;
 use serde::{Deserialize, Serialize};
@@ -245,7 +245,7 @@ fn set_files(judged: &Judged, line: &JobLine, made_from: String, report: Option<
 
 /// What an earlier run left in a folder of the set; `None` for anything else.
 fn kept(place: &Path) -> Option<Kept> {
-    let kept: Kept = serde_json::from_slice(&fs::read(place.join(MANIFEST)).ok()?).ok()?;
+    let kept: Kept = serde_json::from_slice(&document(place, MANIFEST)?).ok()?;
     (kept.schema == KEPT_SCHEMA).then_some(kept)
 }
 

@@ -1,9 +1,9 @@
 //! What a report says, as far as a change of it is told: verdicts, findings, inputs.
 
 use std::collections::{BTreeMap, BTreeSet};
-use std::fs;
 use std::path::Path;
 
+use grainfall_report::manifest;
 use serde::Serialize;
 use serde_json::Value;
 
@@ -53,8 +53,8 @@ pub struct Flip {
 impl State {
     /// What the report in a folder says; nothing where there is none that can be read.
     pub fn of_report(report_dir: &Path) -> Self {
-        let read = |name: &str| fs::read(report_dir.join(name)).unwrap_or_default();
-        Self::of_documents(&read("summary.json"), &read(grainfall_report::manifest::MANIFEST)).unwrap_or_default()
+        let read = |name: &str| manifest::document(report_dir, name).unwrap_or_default();
+        Self::of_documents(&read(manifest::SUMMARY), &read(manifest::MANIFEST)).unwrap_or_default()
     }
 
     /// What a summary and a manifest say; `None` when they are not JSON.
