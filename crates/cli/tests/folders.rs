@@ -134,6 +134,77 @@ fn a_file_and_a_folder_that_may_not_be_read() {
     assert!(text.contains("shut was not read: the folder cannot be opened"), "{text}");
 }
 
+/// A job that anybody may write into, with the lock of somebody else beside it and a report of nobody's.
+fn shared_job() -> Option<tempfile::TempDir> {
+    let job = tempfile::tempdir().unwrap();
+    fs::set_permissions(job.path(), fs::Permissions::from_mode(0o777)).unwrap();
+    fs::write(job.path().join("a.csv"), log(1)).unwrap();
+    let lock = job.path().join(".grainfall-lock");
+    fs::write(&lock, "").unwrap();
+    fs::set_permissions(&lock, fs::Permissions::from_mode(0o444)).unwrap();
+    done(&run_as_nobody(&["report", "--no-cache"], job.path())?);
+    Some(job)
+}
+
+#[test]
+fn a_lock_of_somebody_else_that_may_only_be_read_is_a_lock() {
+    let Some(job) = shared_job() else { return };
+    let held = fs::File::open(job.path().join(".grainfall-lock")).unwrap();
+    held.lock().unwrap();
+    let mut second = as_nobody(Path::new(env!("CARGO_BIN_EXE_grainfall"))).expect("as before");
+    let second = second.args(["report", "--no-cache"]).arg(job.path()).stdout(Stdio::null()).stderr(Stdio::piped());
+    let second = second.spawn().unwrap();
+    std::thread::sleep(Duration::from_millis(500));
+    drop(held);
+    let output = second.wait_with_output().unwrap();
+    done(&output);
+    assert!(error(&output).contains("another run is writing into"), "{}", error(&output));
+}
+
+#[test]
+fn a_report_that_is_closed_to_writing_is_replaced_and_leaves_nothing_behind() {
+    let Some(job) = shared_job() else { return };
+    for closed in ["report/charts", "report"] {
+        fs::set_permissions(job.path().join(closed), fs::Permissions::from_mode(0o555)).unwrap();
+    }
+    fs::write(job.path().join("b.csv"), log(2)).unwrap();
+    done(&run_as_nobody(&["report", "--no-cache"], job.path()).expect("as before"));
+    whole(job.path());
+    let mut names: Vec<_> = fs::read_dir(job.path()).unwrap().map(|entry| entry.unwrap().file_name()).collect();
+    names.sort();
+    assert_eq!(names, [".grainfall-lock", "a.csv", "b.csv", "report"]);
+}
+
+/// What cannot be listed cannot be taken along: it would be lost.
+#[test]
+fn a_folder_in_the_report_that_may_not_be_read_stops_the_report() {
+    let Some(job) = shared_job() else { return };
+    let photos = job.path().join("report/photos");
+    fs::create_dir(&photos).unwrap();
+    fs::write(photos.join("hall.jpg"), "kept").unwrap();
+    fs::set_permissions(&photos, fs::Permissions::from_mode(0o000)).unwrap();
+    let before = fs::read(job.path().join("report/manifest.json")).unwrap();
+    fs::write(job.path().join("b.csv"), log(2)).unwrap();
+    let refused = run_as_nobody(&["report", "--no-cache"], job.path()).expect("as before");
+    fs::set_permissions(&photos, fs::Permissions::from_mode(0o755)).unwrap();
+    assert_eq!(refused.status.code(), Some(2));
+    assert!(error(&refused).contains("report/photos`: could not list"), "{}", error(&refused));
+    assert_eq!(fs::read(job.path().join("report/manifest.json")).unwrap(), before);
+    assert_eq!(fs::read_to_string(photos.join("hall.jpg")).unwrap(), "kept");
+    assert_eq!(fs::read_dir(job.path()).unwrap().count(), 4, "nothing is left beside the report");
+}
+
+#[test]
+fn a_file_named_report_is_left_alone() {
+    let job = tempfile::tempdir().unwrap();
+    fs::write(job.path().join("a.csv"), log(1)).unwrap();
+    fs::write(job.path().join("report"), log(2)).unwrap();
+    let refused = report(job.path());
+    assert_eq!(refused.status.code(), Some(2));
+    assert!(error(&refused).contains("is a file, and the report goes into a folder"), "{}", error(&refused));
+    assert_eq!(fs::read_to_string(job.path().join("report")).unwrap(), log(2));
+}
+
 #[test]
 fn a_second_run_waits_and_says_so() {
     let job = tempfile::tempdir().unwrap();

@@ -57,8 +57,13 @@ impl RunLock {
             _ => {}
         }
         let closed = |source| LockError::Closed { folder: folder.to_owned(), source };
-        // Nothing is ever written into it.
-        let file = File::options().create(true).truncate(false).write(true).open(&place).map_err(closed)?;
+        // Nothing is ever written into it. Of somebody else who shares the folder it may be open to reading alone.
+        let file = match File::options().create(true).truncate(false).write(true).open(&place) {
+            Err(fault) if fault.kind() == io::ErrorKind::PermissionDenied => {
+                File::open(&place).map_err(|_| closed(fault))?
+            }
+            other => other.map_err(closed)?,
+        };
         match file.try_lock() {
             Ok(()) => Ok(Some(Self { _file: file })),
             Err(TryLockError::WouldBlock) => Ok(None),
