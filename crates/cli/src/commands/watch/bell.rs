@@ -2,7 +2,7 @@
 //!
 //! Nothing rests on these events but how soon a folder is looked at: what they miss is seen at the next look.
 
-use std::collections::BTreeSet;
+use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Condvar, Mutex, MutexGuard, PoisonError};
 use std::time::Duration;
@@ -10,11 +10,13 @@ use std::time::Duration;
 use notify::event::{AccessKind, AccessMode, EventKind};
 use notify::{Event, RecommendedWatcher, RecursiveMode, Watcher};
 
+use crate::folder::is_input;
+
 /// What is to be looked at.
 #[derive(Debug, Default)]
 pub struct Touched {
-    /// Paths in which something happened.
-    pub paths: BTreeSet<PathBuf>,
+    /// Folders in which something happened, and whether it may have happened to an input.
+    pub folders: BTreeMap<PathBuf, bool>,
     /// The system lost count: look everywhere.
     pub all: bool,
 }
@@ -44,8 +46,7 @@ impl Bell {
             match event {
                 Ok(event) if event.need_rescan() => touched.all = true,
                 Ok(event) if is_reading(event.kind) => return,
-                // The folder is enough to find the job, and bounds how much is remembered.
-                Ok(event) => touched.paths.extend(event.paths.iter().filter_map(|p| Some(p.parent()?.to_owned()))),
+                Ok(event) => event.paths.iter().for_each(|path| touched.add(path)),
                 Err(_) => touched.all = true,
             }
             rung.notify_all();
@@ -64,7 +65,7 @@ impl Bell {
     /// Waits until something happened, no longer than asked, and takes it.
     pub fn wait(&self, longest: Duration) -> Touched {
         let (touched, rung) = &*self.shared;
-        let waiting = |touched: &mut Touched| touched.paths.is_empty() && !touched.all;
+        let waiting = |touched: &mut Touched| touched.folders.is_empty() && !touched.all;
         let mut guard =
             rung.wait_timeout_while(locked(touched), longest, waiting).unwrap_or_else(PoisonError::into_inner).0;
         std::mem::take(&mut *guard)
@@ -72,9 +73,23 @@ impl Bell {
 }
 
 impl Touched {
+    /// Takes in that something happened to a path. Its folder is enough to find the job, and bounds how much is
+    /// remembered.
+    fn add(&mut self, path: &Path) {
+        if let (Some(folder), Some(name)) = (path.parent(), path.file_name()) {
+            *self.folders.entry(folder.to_owned()).or_default() |= is_input(Path::new(name));
+        }
+    }
+
     /// Whether something happened in a folder.
     pub fn is_in(&self, folder: &Path) -> bool {
-        self.all || self.paths.iter().any(|path| path.starts_with(folder))
+        self.all || self.folders.keys().any(|path| path.starts_with(folder))
+    }
+
+    /// Whether the system told that something happened to an input of a job, and not only to what this program writes
+    /// there.
+    pub fn is_input_of(&self, job: &Path) -> bool {
+        self.folders.iter().any(|(path, may_be)| *may_be && path.strip_prefix(job).is_ok_and(is_input))
     }
 }
 
@@ -85,4 +100,34 @@ fn is_reading(kind: EventKind) -> bool {
 
 fn locked(touched: &Mutex<Touched>) -> MutexGuard<'_, Touched> {
     touched.lock().unwrap_or_else(PoisonError::into_inner)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_this_program_writes_is_told_from_inputs() {
+        let is_input_of_larch = |path: &str| {
+            let mut touched = Touched::default();
+            touched.add(Path::new(path));
+            assert!(touched.is_in(Path::new("/jobs")), "{path}");
+            touched.is_input_of(Path::new("/jobs/larch"))
+        };
+        for input in ["/jobs/larch/a.csv", "/jobs/larch/loggers/b.csv"] {
+            assert!(is_input_of_larch(input), "{input}");
+        }
+        let others = [
+            "/jobs/larch",
+            "/jobs/larch/report",
+            "/jobs/larch/report/charts/air.svg",
+            "/jobs/larch/.grainfall-lock",
+            "/jobs/larch/.report-new-x/summary.json",
+            "/jobs/larch/.report-new-x",
+            "/jobs/elm/a.csv",
+        ];
+        for other in others {
+            assert!(!is_input_of_larch(other), "{other}");
+        }
+    }
 }

@@ -181,7 +181,7 @@ impl Watch<'_> {
 
     /// Whether something happened where no job is known yet.
     fn is_elsewhere(&self, touched: &Touched) -> bool {
-        touched.paths.iter().any(|path| !self.jobs.keys().any(|folder| path.starts_with(folder)))
+        touched.folders.keys().any(|path| !self.jobs.keys().any(|folder| path.starts_with(folder)))
     }
 
     /// Takes in new jobs and lets go of those whose folder is gone.
@@ -226,7 +226,13 @@ impl Watch<'_> {
                 continue;
             }
             match Look::at(folder) {
-                Ok(look) => job.pace.look(look, now),
+                Ok(look) => {
+                    job.pace.look(look, now);
+                    // A file that came and went looks like nothing, and is a drop all the same.
+                    if job.failed.is_some() && touched.is_input_of(folder) {
+                        job.pace.drop(now);
+                    }
+                }
                 // Gone: the next look for jobs says so.
                 Err(fault) if fault.kind() == io::ErrorKind::NotFound => job.pace.read(),
                 Err(fault) => {

@@ -25,8 +25,18 @@ impl Pace {
             // The first look shows no change.
             self.was_seen |= self.seen != Look::default();
             self.seen = look;
-            self.changed = Some((self.changed.map_or(now, |(first, _)| first), now));
+            self.change(now);
         }
+    }
+
+    /// Takes in that something was dropped in or taken out, whatever the folder looks like after it.
+    pub fn drop(&mut self, now: Instant) {
+        self.was_seen = true;
+        self.change(now);
+    }
+
+    fn change(&mut self, now: Instant) {
+        self.changed = Some((self.changed.map_or(now, |(first, _)| first), now));
     }
 
     /// Reads again although nothing may have changed: the start, or another try.
@@ -80,6 +90,8 @@ mod tests {
         assert_eq!((pace.ready_at(QUIET), pace.is_pressing()), (None, false));
         pace.again(at(20));
         assert_eq!((pace.ready_at(QUIET), pace.is_pressing()), (Some(at(22)), false), "another try can wait");
+        pace.drop(at(21));
+        assert_eq!((pace.ready_at(QUIET), pace.is_pressing()), (Some(at(23)), true), "a drop that is over");
     }
 
     #[test]
