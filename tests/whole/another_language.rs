@@ -402,3 +402,14 @@ fn a_report_full_of_findings_holds_no_english_word() {
     let start = evidence.job.record_from.unwrap();
     check(folder.path(), Some(start + (evidence.clock - start) / 2));
 }
+
+#[test]
+fn reports_of_faulty_records_hold_no_english_word() {
+    for name in ["everything at once", "faulty loggers", "rewetting", "unreachable goal"] {
+        let suite = scenarios::SUITE.iter().find(|one| one.name == name).unwrap();
+        let made = Made::from_scenario((suite.make)(3).unwrap()).unwrap();
+        let folder = tempfile::tempdir().unwrap();
+        export::write_job(made.simulation.scenario(), &made.record, folder.path()).unwrap();
+        check(folder.path(), None);
+    }
+}
