@@ -7,6 +7,19 @@
 
 use chrono::TimeDelta;
 
+// --- what a finding lists ---
+
+/// A finding names at most this many rows where it rests on many; the ledger and the tables have all. Project convention:
+/// more cannot be read.
+pub const ROWS_NAMED: usize = 20;
+
+/// And at most this many pairs of rows that contradict each other. Project convention.
+pub const CONFLICTS_NAMED: usize = 10;
+
+/// A day's value says on what share of the day it rests where that is less than this, and a day counts in a median of days
+/// from this share on. Project convention, the same as for daily values.
+pub const DAY_LEAST_SHARE: f64 = 0.75;
+
 // --- loggers ---
 
 /// Gaps shorter than this are counted with the logger but are no finding of their own. Project convention.
@@ -66,6 +79,12 @@ pub const OFFSET_STEP: TimeDelta = TimeDelta::hours(12);
 /// Share of a stretch that must be there. Project convention.
 pub const OFFSET_LEAST_FILLED: f64 = 0.6;
 
+/// An offset of fewer cells of the grid than this is none. Project convention: one cell is the grid's own step.
+pub const OFFSET_LEAST_CELLS: i64 = 2;
+
+/// Stretches in a row that must agree on an offset to be believed, where there are more than this many. Project convention.
+pub const OFFSET_STRETCHES: usize = 2;
+
 /// Changes beyond this many standard deviations count as that: one event shall not decide alone. Project convention.
 pub const OFFSET_CLIP: f64 = 4.0;
 
@@ -99,6 +118,9 @@ pub const OUTDOOR_LEAST_SWING_K: f64 = 3.0;
 /// See [`OUTDOOR_LEAST_SWING_K`]. Project convention.
 pub const OUTDOOR_OTHER_SWING_K: f64 = 6.0;
 
+/// And at least this many times the swing of the one outdoors. Project convention.
+pub const OUTDOOR_OTHER_TIMES: f64 = 2.0;
+
 /// Days with samples over most of them that are needed to judge a swing. Project convention.
 pub const OUTDOOR_LEAST_DAYS: usize = 2;
 
@@ -113,6 +135,9 @@ pub const EXCHANGED_AGREE_RH_PCT: f64 = 5.0;
 
 /// Levels are medians over this long. Project convention.
 pub const EXCHANGED_WINDOW: TimeDelta = TimeDelta::hours(2);
+
+/// Of at least this many samples. Project convention.
+pub const EXCHANGED_LEAST_SAMPLES: usize = 2;
 
 /// A logger that is carried elsewhere has settled after this. Project convention.
 pub const EXCHANGED_SETTLED: TimeDelta = TimeDelta::hours(1);
@@ -181,6 +206,13 @@ pub const OPENED_SHARE: f64 = 0.4;
 /// Within this time. Project convention: a stopped unit moves the air more slowly.
 pub const OPENED_WITHIN: TimeDelta = TimeDelta::minutes(60);
 
+/// The first step must be this part of that share: otherwise the opening begins later. Project convention.
+pub const OPENED_FIRST_STEP: f64 = 0.125;
+
+/// In the same time before, the air may have moved the same way by this part of it at most: an opening is sudden. Project
+/// convention.
+pub const OPENED_BEFORE_PART: f64 = 0.5;
+
 /// The difference must have held over this long before, in the middle of its samples. Project convention: a shower's
 /// moisture goes within hours.
 pub const OPENED_HELD: TimeDelta = TimeDelta::hours(6);
@@ -193,6 +225,9 @@ pub const OPENED_TEMP_SHARE: f64 = 0.1;
 
 /// Changes this near to a unit set, taken away, stopped or started are its doing. Project convention.
 pub const OPENED_CLEAR_OF_UNITS: TimeDelta = TimeDelta::minutes(60);
+
+/// And changes that are over this long before one. Project convention.
+pub const OPENED_CLEAR_AFTER: TimeDelta = TimeDelta::minutes(30);
 
 /// An opening ends when the air is back to this share of the difference before it. Project convention.
 pub const OPENED_RECOVERED: f64 = 0.75;
@@ -268,6 +303,12 @@ pub const STALL_SPAN: TimeDelta = TimeDelta::hours(48);
 
 /// A point stalls when at its own rate the goal is farther away than this, days. Project convention.
 pub const STALL_DAYS_TO_GOAL: f64 = 14.0;
+
+/// A logged point is looked at for a stall this often: neighbouring windows say the same. Project convention.
+pub const STALL_LOOKED_AT_EVERY: TimeDelta = TimeDelta::hours(6);
+
+/// And its slope is taken of about this many samples of a window, evenly. Project convention.
+pub const STALL_SLOPE_READINGS: usize = 48;
 
 /// The equilibrium of wood is judged by the affected air of this long. Project convention.
 pub const EQUILIBRIUM_WINDOW: TimeDelta = TimeDelta::hours(24);

@@ -3,6 +3,7 @@
 
 use super::{Draft, Record};
 use crate::evidence::{DifferenceKind, FindingKind, GoalVerdict, Subject};
+use crate::thresholds::DAY_LEAST_SHARE;
 use crate::words::{moment, number};
 use grainfall_words::say;
 
@@ -36,7 +37,7 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
                     met_at = moment(met_at, zone),
                     mean_gpp = number(words, difference.mean_gpp, 1),
                     mean_gpp_g_kg = number(words, difference.mean_gpp / GPP_PER_G_KG, 2),
-                    sample_share = if difference.sample_share < 0.75 {
+                    sample_share = if difference.sample_share < DAY_LEAST_SHARE {
                         say!(
                             words,
                             "air_stays_wetter.on_of_the_day",

@@ -5,6 +5,9 @@ use crate::evidence::{FindingKind, Subject};
 use crate::words::number;
 use grainfall_words::say;
 
+/// Sums of billed days this close are equal but for rounding.
+const ROUNDING_DAYS: f64 = 1e-9;
+
 pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
     let words = record.words();
     record
@@ -15,7 +18,7 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
             if unit.stays.iter().any(|stay| stay.removed.is_none()) {
                 return None;
             }
-            let billed = unit.billed.as_ref().filter(|billed| billed.difference_days.abs() > 1e-9)?;
+            let billed = unit.billed.as_ref().filter(|billed| billed.difference_days.abs() > ROUNDING_DAYS)?;
             let (first, last) = (unit.stays.first()?, unit.stays.last()?);
             let side = if billed.difference_days > 0.0 {
                 say!(words, "billed_differs.more")

@@ -15,8 +15,9 @@ use crate::air::instant::micros;
 use crate::air::matching::Lookup;
 use crate::evidence::{AirTrack, ChamberEvidence, FindingKind, Subject, TrackPlace};
 use crate::thresholds::{
-    OPENED_CLEAR_OF_UNITS, OPENED_HELD, OPENED_LEAST, OPENED_LEAST_GAP_GPP, OPENED_LONGEST, OPENED_RECOVERED,
-    OPENED_SHARE, OPENED_STILL_OPEN, OPENED_TEMP_GAP_K, OPENED_TEMP_SHARE, OPENED_WITHIN,
+    OPENED_BEFORE_PART, OPENED_CLEAR_AFTER, OPENED_CLEAR_OF_UNITS, OPENED_FIRST_STEP, OPENED_HELD, OPENED_LEAST,
+    OPENED_LEAST_GAP_GPP, OPENED_LONGEST, OPENED_RECOVERED, OPENED_SHARE, OPENED_STILL_OPEN, OPENED_TEMP_GAP_K,
+    OPENED_TEMP_SHARE, OPENED_WITHIN,
 };
 use crate::words::{hours, moment, number};
 
@@ -145,12 +146,12 @@ fn opening_at(pairs: &[Pair], i: usize, events: &[DateTime<Utc>]) -> Option<Open
     let after = (i + 1..pairs.len()).take_while(|k| within(*k)).last()?;
     let moved = |k: usize| (before.ours_gpp - pairs[k].ours_gpp) / gap;
     // The first step of it must be part of it: otherwise the opening begins later.
-    if moved(after) < OPENED_SHARE || moved(i + 1) < OPENED_SHARE / 8.0 {
+    if moved(after) < OPENED_SHARE || moved(i + 1) < OPENED_SHARE * OPENED_FIRST_STEP {
         return None;
     }
-    // Sudden: in the hour before it moved less than half as much the same way.
+    // Sudden: in the time before it moved less the same way.
     let earlier = (0..i).rev().take_while(|k| before.time - pairs[*k].time <= OPENED_WITHIN).last()?;
-    if (pairs[earlier].ours_gpp - before.ours_gpp) / gap > moved(after) / 2.0 {
+    if (pairs[earlier].ours_gpp - before.ours_gpp) / gap > moved(after) * OPENED_BEFORE_PART {
         return None;
     }
     // From a level that had held: after a shower or a spill the air comes back of itself.
@@ -167,7 +168,7 @@ fn opening_at(pairs: &[Pair], i: usize, events: &[DateTime<Utc>]) -> Option<Open
     {
         return None;
     }
-    let (clear_from, clear_to) = (before.time - OPENED_CLEAR_OF_UNITS, pairs[after].time + OPENED_CLEAR_OF_UNITS / 2);
+    let (clear_from, clear_to) = (before.time - OPENED_CLEAR_OF_UNITS, pairs[after].time + OPENED_CLEAR_AFTER);
     if events.iter().any(|event| clear_from <= *event && *event <= clear_to) {
         return None;
     }

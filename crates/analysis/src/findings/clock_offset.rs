@@ -19,12 +19,16 @@ use crate::air::matching::Lookup;
 use crate::evidence::{AirTrack, FindingKind, Subject, TrackPlace};
 use crate::thresholds::{
     LARGEST_OFFSET, LEAST_OFFSET, OFFSET_CHANGE_OVER, OFFSET_CLIP, OFFSET_CORRELATION, OFFSET_CORRELATION_GAIN,
-    OFFSET_LEAST_FILLED, OFFSET_LEAST_GRID, OFFSET_OVERLAP, OFFSET_STEP, OFFSET_WINDOW,
+    OFFSET_LEAST_CELLS, OFFSET_LEAST_FILLED, OFFSET_LEAST_GRID, OFFSET_OVERLAP, OFFSET_STEP, OFFSET_STRETCHES,
+    OFFSET_WINDOW,
 };
 use crate::words::{hours, moment, number};
 
 /// Far more than sums of a stretch lose by rounding, far less than any threshold.
 const ROUNDING: f64 = 1e-6;
+
+/// Longer logs are not compared: the work grows with their cells. At five minutes this is nine years.
+const MOST_CELLS: i64 = 1_000_000;
 
 /// A stretch in which the second clock is ahead of the first by `lag`, microseconds.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -160,14 +164,14 @@ struct Stretches {
 
 /// The stretches in which the second clock differs from the first.
 fn of_pair(first: &AirTrack, second: &AirTrack) -> Vec<Offset> {
-    let interval = |track: &AirTrack| track.interval_s.map(|s| i64::from(s) * 1_000_000);
+    let interval = |track: &AirTrack| track.interval_s.map(|s| micros_of(TimeDelta::seconds(i64::from(s))));
     let (Some(a), Some(b)) = (interval(first), interval(second)) else { return Vec::new() };
     let grid = a.max(b).max(micros_of(OFFSET_LEAST_GRID));
     let ends = |track: &AirTrack| Some((micros(*track.time.first()?), micros(*track.time.last()?)));
     let (Some(span_a), Some(span_b)) = (ends(first), ends(second)) else { return Vec::new() };
     let (from, to) = (span_a.0.min(span_b.0), span_a.1.max(span_b.1));
     let common = span_a.1.min(span_b.1) - span_a.0.max(span_b.0);
-    if common < micros_of(OFFSET_OVERLAP) || (to - from) / grid > 1_000_000 {
+    if common < micros_of(OFFSET_OVERLAP) || (to - from) / grid > MOST_CELLS {
         return Vec::new();
     }
     let count = usize::try_from((to - from) / grid).unwrap_or(0);
@@ -175,7 +179,7 @@ fn of_pair(first: &AirTrack, second: &AirTrack) -> Vec<Offset> {
     let over = cells(OFFSET_CHANGE_OVER).max(1);
     let (a, b) = (changes(first, (from, grid), count, over), changes(second, (from, grid), count, over));
     let (window, step, most) = (cells(OFFSET_WINDOW), cells(OFFSET_STEP).max(1), cells(LARGEST_OFFSET));
-    let least = (micros_of(LEAST_OFFSET) / grid).max(2);
+    let least = (micros_of(LEAST_OFFSET) / grid).max(OFFSET_LEAST_CELLS);
     let found = lags(&a, &b, &Stretches { count, window, step }, most, least);
     let at = |cell: usize| from + grid * i64::try_from(cell).unwrap_or(0);
     // Stretches in a row that agree to one cell; one alone is believed only where there is room for no other.
@@ -191,7 +195,7 @@ fn of_pair(first: &AirTrack, second: &AirTrack) -> Vec<Offset> {
             _ => out.push((offset, 1)),
         }
     }
-    let enough = if found.len() <= 2 { 1 } else { 2 };
+    let enough = if found.len() <= OFFSET_STRETCHES { 1 } else { OFFSET_STRETCHES };
     out.into_iter().filter(|(_, n)| *n >= enough).map(|(offset, _)| offset).collect()
 }
 

@@ -5,6 +5,8 @@ use grainfall_job::Zone;
 use grainfall_words::say;
 
 use super::{Draft, Record};
+use crate::air::cover::is_gap;
+use crate::air::instant::micros_of;
 use crate::evidence::{AirTrack, FindingKind, Subject};
 use crate::thresholds::{GAPS_LISTED, LEAST_GAP};
 use crate::words::{hours, moment, number};
@@ -43,7 +45,7 @@ fn of_track(record: &Record<'_>, track: &AirTrack) -> Vec<Draft> {
     let steps = track.time.windows(2).enumerate();
     let mut gaps: Vec<Gap> = steps
         .map(|(index, pair)| Gap { index, from: pair[0], to: pair[1] })
-        .filter(|gap| gap.length() > interval * 3 / 2 && gap.length() >= LEAST_GAP)
+        .filter(|gap| is_gap(micros_of(gap.length()), micros_of(interval)) && gap.length() >= LEAST_GAP)
         .collect();
     let zone = record.zone();
     let words = zone.words;

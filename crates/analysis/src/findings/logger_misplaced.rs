@@ -3,7 +3,9 @@
 use super::neighbours::median;
 use super::{Draft, Record};
 use crate::evidence::{AirTrack, FindingKind, Subject, TrackPlace};
-use crate::thresholds::{OUTDOOR_LEAST_DAYS, OUTDOOR_LEAST_SWING_K, OUTDOOR_OTHER_SWING_K};
+use crate::thresholds::{
+    DAY_LEAST_SHARE, OUTDOOR_LEAST_DAYS, OUTDOOR_LEAST_SWING_K, OUTDOOR_OTHER_SWING_K, OUTDOOR_OTHER_TIMES,
+};
 use crate::words::{moment, number};
 use grainfall_words::{Words, say};
 
@@ -65,7 +67,7 @@ pub(super) fn suspects(record: &Record<'_>) -> Vec<Suspect> {
             let instead: Vec<(usize, f64)> = (0..record.tracks.len())
                 .filter(|index| indoors(&record.tracks[*index]))
                 .filter_map(|index| Some((index, swings[index]?)))
-                .filter(|(_, swing)| *swing > OUTDOOR_OTHER_SWING_K.max(2.0 * own))
+                .filter(|(_, swing)| *swing > OUTDOOR_OTHER_SWING_K.max(OUTDOOR_OTHER_TIMES * own))
                 .collect();
             (!instead.is_empty()).then_some(Suspect { outdoor, outdoor_swing_k: own, instead })
         })
@@ -89,7 +91,7 @@ fn swing(record: &Record<'_>, track: &AirTrack) -> Option<f64> {
             let covered = temps.len() as f64 * interval_h;
             let high = temps.iter().copied().reduce(f64::max)?;
             let low = temps.iter().copied().reduce(f64::min)?;
-            (covered >= 0.75 * day.hours).then_some(high - low)
+            (covered >= DAY_LEAST_SHARE * day.hours).then_some(high - low)
         })
         .collect();
     if swings.len() < OUTDOOR_LEAST_DAYS { None } else { median(swings) }

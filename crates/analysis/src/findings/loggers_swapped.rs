@@ -12,8 +12,8 @@ use crate::air::instant::micros;
 use crate::air::matching::Lookup;
 use crate::evidence::{AirTrack, FindingKind, SourceRow, Subject, TrackPlace};
 use crate::thresholds::{
-    EXCHANGED_AGREE_K, EXCHANGED_AGREE_RH_PCT, EXCHANGED_APART_K, EXCHANGED_SETTLED, EXCHANGED_WINDOW,
-    SWAPPED_COOLING_K, SWAPPED_LEAST_SAMPLES, SWAPPED_SHARE,
+    EXCHANGED_AGREE_K, EXCHANGED_AGREE_RH_PCT, EXCHANGED_APART_K, EXCHANGED_LEAST_SAMPLES, EXCHANGED_SETTLED,
+    EXCHANGED_WINDOW, SWAPPED_COOLING_K, SWAPPED_LEAST_SAMPLES, SWAPPED_SHARE,
 };
 use crate::words::{moment, number};
 
@@ -225,12 +225,12 @@ fn exchanged_at(first: &AirTrack, second: &AirTrack, at: DateTime<Utc>) -> bool 
     a0.apart(b0) >= EXCHANGED_APART_K && a1.apart(b1) >= EXCHANGED_APART_K && a1.agrees(b0) && b1.agrees(a0)
 }
 
-/// Median level over a span; `None` without at least two samples.
+/// Median level over a span; `None` without enough samples.
 fn level(track: &AirTrack, from: DateTime<Utc>, to: DateTime<Utc>) -> Option<Level> {
     let range = samples(track, micros(from), micros(to - TimeDelta::microseconds(1)));
     let values = |column: &[Option<f64>]| range.clone().filter_map(|i| column[i]).collect::<Vec<f64>>();
     let (temps, rhs) = (values(&track.air_temp_c), values(&track.rh_pct));
-    if temps.len() < 2 || rhs.len() < 2 {
+    if temps.len() < EXCHANGED_LEAST_SAMPLES || rhs.len() < EXCHANGED_LEAST_SAMPLES {
         return None;
     }
     Some(Level { temp_c: median(temps)?, rh_pct: median(rhs)? })

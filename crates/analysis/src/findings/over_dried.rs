@@ -2,7 +2,7 @@
 
 use super::{Draft, Record};
 use crate::evidence::{FindingKind, ReadingEvidence, ReadingKind, Subject};
-use crate::thresholds::OVER_DRIED_PCT;
+use crate::thresholds::{OVER_DRIED_PCT, ROWS_NAMED};
 use crate::words::{moment, number};
 use grainfall_words::say;
 
@@ -49,7 +49,7 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
                     unit = point.unit,
                     over_dried_pct = number(words, OVER_DRIED_PCT, 1)
                 ),
-                rows: below.iter().map(|(reading, _)| reading.row.clone()).take(20).collect(),
+                rows: below.iter().map(|(reading, _)| reading.row.clone()).take(ROWS_NAMED).collect(),
             })
         })
         .collect()

@@ -2,11 +2,9 @@
 
 use super::{Draft, Record};
 use crate::evidence::{FindingKind, SourceRow, Subject};
+use crate::thresholds::CONFLICTS_NAMED;
 use crate::words::{moment, number};
 use grainfall_words::say;
-
-/// At most this many contradictions are named; the ledger lists all.
-const NAMED: usize = 10;
 
 pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
     let zone = record.zone();
@@ -41,7 +39,7 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
                 rows: logger
                     .conflicts
                     .iter()
-                    .take(NAMED)
+                    .take(CONFLICTS_NAMED)
                     .flat_map(|one| [SourceRow::from(&one.kept.0), SourceRow::from(&one.dropped.0)])
                     .collect(),
             })

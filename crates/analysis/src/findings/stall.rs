@@ -7,7 +7,9 @@ use super::{Draft, Record};
 use crate::evidence::{FindingKind, PointEvidence, PointState, ReadingEvidence, SourceRow, Subject};
 use crate::material::rate::theil_sen;
 use crate::series::{number_of, rewetted};
-use crate::thresholds::{READING_ERROR, STALL_DAYS_TO_GOAL, STALL_READINGS, STALL_SPAN};
+use crate::thresholds::{
+    READING_ERROR, STALL_DAYS_TO_GOAL, STALL_LOOKED_AT_EVERY, STALL_READINGS, STALL_SLOPE_READINGS, STALL_SPAN,
+};
 use crate::words::{hours, moment, number};
 
 /// A stretch of readings that stalls.
@@ -73,7 +75,7 @@ fn stalls(point: &PointEvidence, goal: f64) -> Vec<Stall> {
             }
         }
         // A logged point is looked at every few hours only: neighbouring windows say the same.
-        if point.logged && checked.is_some_and(|checked| reading.time - checked < STALL_SPAN / 8) {
+        if point.logged && checked.is_some_and(|checked| reading.time - checked < STALL_LOOKED_AT_EVERY) {
             continue;
         }
         checked = Some(reading.time);
@@ -86,7 +88,7 @@ fn stalls(point: &PointEvidence, goal: f64) -> Vec<Stall> {
             continue;
         };
         let window = &readings[start..=index];
-        let step = window.len().div_ceil(48).max(1);
+        let step = window.len().div_ceil(STALL_SLOPE_READINGS).max(1);
         let points: Vec<(DateTime<Utc>, f64)> =
             window.iter().rev().step_by(step).map(|(reading, value)| (reading.time, *value)).rev().collect();
         let Some(slope) = theil_sen(&points) else { continue };
