@@ -8,6 +8,7 @@ use std::io::{self, Read, Seek, SeekFrom};
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicUsize, Ordering};
 
+use chrono::TimeDelta;
 use grainfall_keep::Store;
 use grainfall_record::{InputFile, Ledger, Outcome, ReadingHints, TidyFrame};
 use rayon::prelude::*;
@@ -18,6 +19,7 @@ use crate::hints::Said;
 use crate::kept::Kept;
 use crate::merge::{FilePart, loggers};
 use crate::open::{open, same_content};
+use crate::refused;
 use crate::siblings;
 
 /// What reading gives: all samples, and the record of how they were read.
@@ -178,9 +180,19 @@ fn assemble(read: Vec<FileRead>) -> Result<Reading, IngestError> {
     let mut ledger = Ledger::default();
     let mut samples: BTreeMap<String, u64> = BTreeMap::new();
     let (loggers, notes) = loggers(parts);
+    let mut moved: BTreeMap<String, TimeDelta> = BTreeMap::new();
     for note in notes {
         if let Some(input) = inputs.iter_mut().find(|input| input.path == note.file) {
             input.decisions.push(note.decision);
+        }
+        if !note.shift.is_zero() {
+            moved.insert(note.file, note.shift);
+        }
+    }
+    // What was refused moves with the samples beside it.
+    for input in &mut inputs {
+        if let Some(by) = moved.get(&input.path) {
+            refused::shift(&mut input.refused, *by);
         }
     }
     for logger in loggers {

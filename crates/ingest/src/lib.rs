@@ -24,7 +24,8 @@
 //!    down;
 //! 6. `time`: which cells say when, the forms of stamps, the order of dates, statements about zones;
 //! 7. `columns`: quantities, units, and which columns belong to one logger; `words` holds the tables of words;
-//! 8. `rows`: each row to a moment and values, or to a refusal; `number`, `units`, `limits` serve it;
+//! 8. `rows`: each row to a moment and values, or to a refusal; `number`, `units`, `limits` serve it; `refused`: of what
+//!    time a refusal is;
 //! 9. `clock`: stamps to instants; one file per rule;
 //! 10. `siblings`: what one file of a folder settles for another that the same program wrote;
 //! 11. `part`, `merge`: samples to loggers, over all files;
@@ -44,6 +45,7 @@ mod notes;
 mod number;
 mod open;
 mod part;
+mod refused;
 mod rows;
 mod siblings;
 mod table;

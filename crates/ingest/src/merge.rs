@@ -35,6 +35,8 @@ pub(crate) struct Logger {
 pub(crate) struct Note {
     pub file: String,
     pub decision: Decision,
+    /// By how much it moved the samples of the file.
+    pub shift: TimeDelta,
 }
 
 /// The loggers of all parts. `parts` are in file order.
@@ -87,6 +89,7 @@ fn one_offset(id: &str, parts: &mut [FilePart], notes: &mut Vec<Note>) {
                 ),
                 certainty: Certainty::Settled,
             },
+            shift,
         });
     }
 }

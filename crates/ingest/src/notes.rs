@@ -33,13 +33,14 @@ impl Notes {
     }
 
     pub fn refuse(&mut self, row: u64, column: Option<&str>, found: &str, reason: impl Into<String>) {
-        self.refused.push(Refusal {
-            row,
-            column: column.map(str::to_owned),
-            found: cut(found, 80),
-            reason: reason.into(),
-        });
+        self.refused.push(refusal(row, column, found, reason));
     }
+}
+
+/// A row or cell that is not used. Of what time it is, is known when the clock of its file is.
+pub(crate) fn refusal(row: u64, column: Option<&str>, found: &str, reason: impl Into<String>) -> Refusal {
+    let column = column.map(str::to_owned);
+    Refusal { row, column, found: cut(found, 80), reason: reason.into(), from: None, to: None }
 }
 
 /// At most `limit` characters of a text, without control characters.

@@ -11,7 +11,8 @@ use crate::clock;
 use crate::columns::physics::{Steps, contradiction_c};
 use crate::columns::{Column, IdentityColumn};
 use crate::hints::FileHints;
-use crate::notes::{Notes, count};
+use crate::notes::{Notes, count, refusal};
+use crate::refused::{Stamped, date};
 use crate::rows::{Group, Key, Rows};
 use crate::table::facts::usable;
 use crate::time::order::Undecided;
@@ -59,6 +60,8 @@ struct Made {
     /// Whose clock, how it was read, why, and how sure that is.
     clocks: Vec<(String, String, String, Certainty)>,
     refused: Vec<Refusal>,
+    /// Its rows with their instants, where something is refused.
+    stamped: Vec<Stamped>,
 }
 
 /// The instants of rows, and how those were read that do not say them themselves.
@@ -91,31 +94,38 @@ impl Assembly<'_> {
         let texts: BTreeSet<&str> = rows.groups.keys().map(|(text, _)| text.as_str()).collect();
         let several = texts.len() > 1 || self.identity.is_some_and(|i| !i.constant);
         let groups: Vec<(Key, Vec<Group>)> = rows.groups.into_iter().collect();
-        let made: Vec<Result<Made, Undecided>> =
-            groups.into_par_iter().map(|(key, pieces)| self.of_group(&key, pieces, &channels, several)).collect();
+        let refuses = !notes.refused.is_empty();
+        let made: Vec<Result<Made, Undecided>> = groups
+            .into_par_iter()
+            .map(|(key, pieces)| self.of_group(&key, pieces, &channels, several, refuses))
+            .collect();
         let mut parts = Vec::new();
         let mut clocks = Vec::new();
+        let mut stamped = Vec::new();
         for one in made {
             let one = one?;
             parts.extend(one.parts);
             clocks.extend(one.clocks);
             notes.refused.extend(one.refused);
+            stamped.extend(one.stamped);
         }
         note_clocks(clocks, notes);
         notes.refused.sort_by_key(|refusal| refusal.row);
         notes.refused.dedup();
+        date(&mut notes.refused, stamped, &rows.refused);
         note_orders(&parts, notes);
         note_saturation(&parts, self.columns, notes);
         Ok(parts)
     }
 
-    /// The parts of one group, one per channel.
+    /// The parts of one group, one per channel. `refuses` where something of the file is refused.
     fn of_group(
         &self,
         key: &Key,
         pieces: Vec<Group>,
         channels: &[Option<&str>],
         several: bool,
+        refuses: bool,
     ) -> Result<Made, Undecided> {
         let mut made = Made::default();
         let mut group = Group::joined(pieces);
@@ -138,6 +148,9 @@ impl Assembly<'_> {
             let chosen = clock::choose(said, self.statement, self.zone);
             let chosen = if self.counted { chosen.counted() } else { chosen };
             let (instants, resolved) = self.instants(&group, &chosen, &mut made.refused)?;
+            if made.stamped.is_empty() && (refuses || !made.refused.is_empty()) {
+                made.stamped = stamped(&group, &instants);
+            }
             let (label, fixed) = match &resolved {
                 Some(resolved) => (resolved.label.clone(), resolved.fixed),
                 None => ("UTC".to_owned(), None),
@@ -200,12 +213,8 @@ impl Assembly<'_> {
                 Moment::Wall(wall) => {
                     let (at, instant) = next.next().map_or((0, None), |(at, instant)| (at, *instant));
                     if instant.is_none() {
-                        refused.push(Refusal {
-                            row: *line,
-                            column: None,
-                            found: wall.format("%Y-%m-%d %H:%M:%S").to_string(),
-                            reason: resolved.impossible(at),
-                        });
+                        let found = wall.format("%Y-%m-%d %H:%M:%S").to_string();
+                        refused.push(refusal(*line, None, &found, resolved.impossible(at)));
                     }
                     instant
                 }
@@ -213,6 +222,12 @@ impl Assembly<'_> {
         }
         Ok((instants, Some(resolved)))
     }
+}
+
+/// The rows of a group that have an instant.
+fn stamped(group: &Group, instants: &[Option<DateTime<Utc>>]) -> Vec<Stamped> {
+    let rows = group.lines.iter().zip(&group.moments).zip(instants);
+    rows.filter_map(|((line, moment), instant)| Some(Stamped::new(*line, *moment, (*instant)?))).collect()
 }
 
 /// Rows with an instant and at least one value in the columns of the channel. `whole` when the group has no other

@@ -10,7 +10,7 @@ use crate::columns::long::Long;
 use crate::columns::profile::Profiles;
 use crate::columns::{Column, IdentityColumn};
 use crate::limits::{all_nines, limits};
-use crate::notes::{Notes, count, cut, quoted};
+use crate::notes::{Notes, count, cut, quoted, refusal};
 use crate::number::{Number, marked, number};
 use crate::table::{Delimiter, Layout, Row, Table};
 use crate::time::face::Halves;
@@ -70,6 +70,8 @@ pub(crate) struct Rows {
     pub groups: BTreeMap<Key, Vec<Group>>,
     /// Rows of data, refused ones included.
     pub rows: u64,
+    /// Lines and stamps of rows that were refused as a whole and whose stamp could be read, in file order.
+    pub refused: Vec<(u64, Moment)>,
 }
 
 /// Everything that is known of a table when its rows are read.
@@ -126,6 +128,8 @@ struct Tally {
     marks: BTreeMap<String, usize>,
     outside: Vec<Outside>,
     refused: Vec<Refusal>,
+    /// Lines and stamps of rows refused as a whole.
+    stamps: Vec<(u64, Moment)>,
 }
 
 impl Tally {
@@ -143,11 +147,11 @@ impl Tally {
         }
         self.outside.extend(other.outside);
         self.refused.extend(other.refused);
+        self.stamps.extend(other.stamps);
     }
 
     fn refuse(&mut self, row: u64, column: Option<&str>, found: &str, reason: impl Into<String>) {
-        let column = column.map(str::to_owned);
-        self.refused.push(Refusal { row, column, found: cut(found, 80), reason: reason.into() });
+        self.refused.push(refusal(row, column, found, reason));
     }
 }
 
@@ -197,6 +201,7 @@ impl<'t> Reader<'_, 't> {
             tally.add(one);
         }
         rows.rows = tally.rows;
+        rows.refused = std::mem::take(&mut tally.stamps);
         self.report(&ready, tally, notes);
         rows
     }
@@ -220,6 +225,11 @@ impl<'t> Reader<'_, 't> {
             if torn && let Some(reason) = self.torn(row) {
                 tally.rows += 1;
                 tally.refuse(self.table.line(row), None, &self.table.row_text(row), reason);
+                // What the stamp lacks cannot be seen where it stands last.
+                let whole = self.table.width(row) > self.source.last_column() + 1;
+                if let Some(moment) = moments.read(cells).filter(|_| whole) {
+                    tally.stamps.push((self.table.line(row), self.halves.apply(row, moment)));
+                }
                 continue;
             }
             // A count may stand in a row that sums up, too.
@@ -232,6 +242,7 @@ impl<'t> Reader<'_, 't> {
             tally.rows += 1;
             if let Some(reason) = self.wrong_width(cells, short_rows_are_usual) {
                 tally.refuse(self.table.line(row), None, &self.table.row_text(row), reason);
+                tally.stamps.push((self.table.line(row), moment));
                 continue;
             }
             let about = self.long.map(|long| cells.cell(long.parameter));

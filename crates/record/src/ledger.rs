@@ -110,6 +110,11 @@ pub struct Refusal {
     pub found: String,
     /// Why it was not used.
     pub reason: String,
+    /// The earliest instant it can be of: that of its row, where the row's own stamp could be read, else of the nearest rows
+    /// above and below that have one. `None` when no row of the file has one.
+    pub from: Option<DateTime<Utc>>,
+    /// The latest instant it can be of; `from` itself where the row's own stamp could be read.
+    pub to: Option<DateTime<Utc>>,
 }
 
 /// One logger, as read over all its files.

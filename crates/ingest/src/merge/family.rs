@@ -5,7 +5,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use chrono::{DateTime, Utc};
+use chrono::{DateTime, TimeDelta, Utc};
 use grainfall_record::{Certainty, Decision, Quantity};
 
 use super::{FilePart, Note, same, stem, without_extension};
@@ -112,6 +112,7 @@ fn note(file: &str, topic: &str, value: &str, reason: &str) -> Note {
             reason: reason.into(),
             certainty: Certainty::Settled,
         },
+        shift: TimeDelta::zero(),
     }
 }
 

@@ -186,6 +186,24 @@ impl Source {
         }
     }
 
+    /// The last of its columns.
+    pub fn last_column(&self) -> usize {
+        let last = |columns: &[Option<usize>]| columns.iter().flatten().copied().max().unwrap_or(0);
+        match self {
+            Self::Stamp { column, half } => last(&[Some(*column), *half]),
+            Self::Pair { date, time, half } => last(&[Some(*date), Some(*time), *half]),
+            Self::DateHour { date, hour, minute } => last(&[Some(*date), Some(*hour), *minute]),
+            Self::Epoch { column, .. } | Self::Serial { column, .. } | Self::Elapsed { column, .. } => *column,
+            Self::Parts(Parts { year, day, hour, minute, second }) => {
+                let (month, day) = match day {
+                    DayParts::MonthDay(month, day) => (Some(*month), *day),
+                    DayParts::YearDay(day) => (None, *day),
+                };
+                last(&[Some(*year), month, Some(day), *hour, *minute, *second])
+            }
+        }
+    }
+
     /// The column named when a time cannot be read.
     pub fn main_column(&self) -> usize {
         match self {

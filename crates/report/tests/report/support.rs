@@ -108,6 +108,8 @@ fn ledger(frame: &TidyFrame) -> Ledger {
             column: Some("RH".to_owned()),
             found: "n/a".to_owned(),
             reason: "not a number".to_owned(),
+            from: None,
+            to: None,
         });
     }
     let loggers = frame
