@@ -1,11 +1,15 @@
 //! Real logs, measured by nobody here, read and judged as jobs. Skipped with a message where the logs are not there.
 
+#![allow(clippy::print_stdout, clippy::print_stderr, reason = "the forecasts belong into the output of the test")]
 #![allow(clippy::unwrap_used, reason = "a failed unwrap is the failure of the test")]
+
+#[path = "shared/dowel.rs"]
+mod dowel;
 
 use std::path::Path;
 
-use chrono::{DateTime, NaiveDateTime, Utc};
-use grainfall_analysis::evidence::{FindingKind, GoalVerdict, Outlook, Subject, TrackPlace};
+use chrono::{DateTime, Utc};
+use grainfall_analysis::evidence::{GoalVerdict, Outlook, TrackPlace};
 use grainfall_tests::{judge, open_log};
 
 /// A folder with these logs and this job.toml.
@@ -78,67 +82,14 @@ fn attic_monthly_means_match_the_file_and_no_goal_shows_no_verdict() {
     }
 }
 
-/// Moisture of two wood dowels every hour (van der Kamp, Moore, McKendry 2017, Agric. For. Meteorol. 236:123-134; MIT).
-fn dowel_job(channel: &str, goal: f64) -> String {
-    format!(
-        "[job]\ntitle = \"dowel\"\ntime_zone = \"UTC\"\nelevation = \"0 m\"\nloss_at = \"2014-07-24 12:00\"\n\n\
-         [[chamber]]\nid = \"A\"\n\n\
-         [[logger]]\nfile = \"share_woodstick_weather_hourly.csv\"\nplace = \"affected\"\nchamber = \"A\"\nclock = \"utc\"\n\n\
-         [[logger]]\nfile = \"share_woodstick_moisture_hourly.csv\"\nchannel = \"{channel}\"\nplace = \"material\"\nchamber = \"A\"\n\
-         clock = \"utc\"\nfrom = \"2014-07-24 12:00\"\nto = \"2014-07-28 00:00\"\n\
-         columns = {{ BC1 = {{ quantity = \"moisture\", unit = \"%\" }}, BC2 = {{ quantity = \"moisture\", unit = \"%\" }} }}\n\n\
-         [[point]]\nid = \"W1\"\nchamber = \"A\"\nmaterial = \"wood dowel\"\nscale = \"wood\"\ngoal = {goal}\n\
-         logger_file = \"share_woodstick_moisture_hourly.csv\"\nlogger_channel = \"{channel}\"\n"
-    )
-}
-
-const DOWEL: [&str; 2] = ["share_woodstick_weather_hourly.csv", "share_woodstick_moisture_hourly.csv"];
-
-/// Hours and moisture of a dowel from 2014-07-24 12:00 to 07-28 00:00, straight from the text of the file: BC1 stands in
-/// column 7, BC2 in column 8, counted from 0.
-fn dowel_series(path: &Path, column: usize) -> Vec<(DateTime<Utc>, f64)> {
-    let from: DateTime<Utc> = "2014-07-24T12:00:00Z".parse().unwrap();
-    let to: DateTime<Utc> = "2014-07-28T00:00:00Z".parse().unwrap();
-    std::fs::read_to_string(path)
-        .unwrap()
-        .lines()
-        .skip(1)
-        .filter_map(|line| {
-            let cells: Vec<&str> = line.split(',').collect();
-            let time = NaiveDateTime::parse_from_str(cells[0], "%Y-%m-%d %H:%M:%S").ok()?.and_utc();
-            let value = cells[column].parse().ok()?;
-            (from <= time && time < to).then_some((time, value))
-        })
-        .collect()
-}
-
-/// Times at which a plain walk over the samples meets the goal, and at which it loses it again: no meter accuracy is
-/// stated, so any sample above a met goal loses it.
-fn plain_walk(series: &[(DateTime<Utc>, f64)], goal: f64) -> (Vec<DateTime<Utc>>, Vec<DateTime<Utc>>) {
-    let (mut met, mut lost, mut open) = (Vec::new(), Vec::new(), true);
-    for (time, value) in series {
-        match (open, *value <= goal) {
-            (true, true) => met.push(*time),
-            (false, false) => lost.push(*time),
-            _ => continue,
-        }
-        open = !open;
-    }
-    (met, lost)
-}
-
-fn as_of() -> Option<DateTime<Utc>> {
-    Some("2014-07-28T00:00:00Z".parse().unwrap())
-}
-
 #[test]
 fn a_dowel_meets_16_pct_once() {
-    let Some(folder) = folder(&DOWEL, &dowel_job("BC1", 16.0)) else { return };
-    let series = dowel_series(&folder.path().join(DOWEL[1]), 7);
+    let Some(folder) = dowel::folder(&dowel::job("BC1", 16.0)) else { return };
+    let series = dowel::series(&folder.path().join(dowel::LOGS[1]), 7);
     assert_eq!(series.len(), 84);
-    let (met, lost) = plain_walk(&series, 16.0);
+    let (met, lost) = dowel::plain_walk(&series, 16.0);
     assert_eq!((met.len(), lost.len()), (1, 0), "the file itself crosses 16 % once");
-    let evidence = judge(folder.path(), as_of()).analysis.evidence;
+    let evidence = judge(folder.path(), dowel::end()).analysis.evidence;
     let point = &evidence.points[0];
     assert_eq!(point.verdict, GoalVerdict::Met);
     assert_eq!(point.met_at, Some(met[0]));
@@ -148,10 +99,10 @@ fn a_dowel_meets_16_pct_once() {
 
 #[test]
 fn a_dowel_meets_12_pct_and_loses_it_again() {
-    let Some(folder) = folder(&DOWEL, &dowel_job("BC1", 12.0)) else { return };
-    let series = dowel_series(&folder.path().join(DOWEL[1]), 7);
-    let (met, lost) = plain_walk(&series, 12.0);
-    let evidence = judge(folder.path(), as_of()).analysis.evidence;
+    let Some(folder) = dowel::folder(&dowel::job("BC1", 12.0)) else { return };
+    let series = dowel::series(&folder.path().join(dowel::LOGS[1]), 7);
+    let (met, lost) = dowel::plain_walk(&series, 12.0);
+    let evidence = judge(folder.path(), dowel::end()).analysis.evidence;
     let point = &evidence.points[0];
     assert_eq!(point.reopened_at, lost);
     let closed: Vec<DateTime<Utc>> = point
@@ -168,8 +119,8 @@ fn a_dowel_meets_12_pct_and_loses_it_again() {
 /// Rate of 25 July: the median of the slopes between all pairs of that stretch's samples up to its midnight.
 #[test]
 fn the_drying_rate_is_the_median_of_pairwise_slopes() {
-    let Some(folder) = folder(&DOWEL, &dowel_job("BC1", 12.0)) else { return };
-    let series = dowel_series(&folder.path().join(DOWEL[1]), 7);
+    let Some(folder) = dowel::folder(&dowel::job("BC1", 12.0)) else { return };
+    let series = dowel::series(&folder.path().join(dowel::LOGS[1]), 7);
     let midnight: DateTime<Utc> = "2014-07-26T00:00:00Z".parse().unwrap();
     let upto: Vec<_> = series.iter().filter(|(time, _)| *time < midnight).collect();
     // From 24 July noon to the end of the 25th the dowel never rose by more than a tenth of its reading.
@@ -184,7 +135,7 @@ fn the_drying_rate_is_the_median_of_pairwise_slopes() {
     slopes.sort_by(f64::total_cmp);
     let n = slopes.len();
     let median = if n % 2 == 1 { slopes[n / 2] } else { f64::midpoint(slopes[n / 2 - 1], slopes[n / 2]) };
-    let evidence = judge(folder.path(), as_of()).analysis.evidence;
+    let evidence = judge(folder.path(), dowel::end()).analysis.evidence;
     let rate = evidence.points[0].rates.iter().find(|rate| rate.date.to_string() == "2014-07-25").unwrap();
     assert!((rate.per_day - median).abs() < 1e-9, "{} against {median}", rate.per_day);
     assert!(rate.per_day < -10.0, "a dowel in July dries fast: {}", rate.per_day);
@@ -197,68 +148,42 @@ fn the_drying_rate_is_the_median_of_pairwise_slopes() {
 /// The third forecast gives a range, and both dowels met the goal within it.
 #[test]
 fn forecasts_of_the_july_dry_down_against_what_happened() {
-    for (channel, column) in [("BC1", 7), ("BC2", 8)] {
-        let Some(folder) = folder(&DOWEL, &dowel_job(channel, 16.0)) else { return };
-        let series = dowel_series(&folder.path().join(DOWEL[1]), column);
-        let met = plain_walk(&series, 16.0).0[0];
+    println!(
+        "{:<6}{:>5}  {:>8}  {:>10}  {:<28}  {:<13}  {:<16}",
+        "dowel", "after", "moisture", "settles at", "forecast", "met", ""
+    );
+    for (channel, column) in dowel::CHANNELS {
+        let Some(folder) = dowel::folder(&dowel::job(channel, 16.0)) else { return };
+        let series = dowel::series(&folder.path().join(dowel::LOGS[1]), column);
+        let met = dowel::plain_walk(&series, 16.0).0[0];
         let made = |hours: i64| {
             let at = series[0].0 + chrono::TimeDelta::hours(hours);
             (at, judge(folder.path(), Some(at)).analysis.evidence.points.remove(0).forecast.unwrap())
         };
-        for hours in [12, 24] {
-            let (_, forecast) = made(hours);
-            println!("{channel} {hours} h in: {}; met {met}", forecast.text);
-            assert_eq!(forecast.outlook, Outlook::CannotBeReached, "{}", forecast.text);
-            assert!(forecast.equilibrium.unwrap().middle > 16.0);
+        for hours in [12, 24, 36] {
+            let (at, forecast) = made(hours);
+            let settles = forecast.equilibrium.as_ref().unwrap().middle;
+            let moment = |time: DateTime<Utc>| time.format("%-d %b %H:%M").to_string();
+            let (range, right) = match (forecast.outlook, forecast.earliest.zip(forecast.latest)) {
+                (Outlook::CannotBeReached, _) => ("out of reach in this air".to_owned(), settles > 16.0),
+                (Outlook::Range, Some((first, last))) => {
+                    (format!("{} to {}", moment(first), moment(last)), first <= met && met <= last)
+                }
+                other => (format!("{other:?}"), false),
+            };
+            let read = series.iter().rfind(|(time, _)| *time <= at).unwrap().1;
+            let right_word = if right { "as it came" } else { "otherwise" };
+            println!(
+                "{channel:<6}{hours:>3} h  {read:>6.1} %  {settles:>8.1} %  {range:<28}  {:<13}  {right_word}",
+                moment(met)
+            );
+            assert!(right, "{channel} {hours} h: {}", forecast.text);
+            assert_eq!(forecast.outlook == Outlook::Range, hours == 36, "{}", forecast.text);
+            // A range that says something: two days at most.
+            assert!(forecast.latest.is_none_or(|latest| latest - at <= chrono::TimeDelta::hours(48)));
         }
         // Not in that air: what it had been in the day before the goal was met settles below it.
         let settled = made((met - series[0].0).num_hours() - 1).1.equilibrium.unwrap().middle;
         assert!(settled < 16.0, "{settled}");
-        let (at, forecast) = made(36);
-        println!("{channel} 36 h in: {}; met {met}", forecast.text);
-        assert_eq!(forecast.outlook, Outlook::Range);
-        let (earliest, latest) = (forecast.earliest.unwrap(), forecast.latest.unwrap());
-        assert!(earliest <= met && met <= latest, "{channel}: {met} outside {earliest} to {latest}");
-        // A range that says something: two days at most.
-        assert!(latest - at <= chrono::TimeDelta::hours(48), "{latest}");
     }
-}
-
-/// Four days of a dowel that lay outdoors: it takes up moisture from the air every night. What is found of the readings are
-/// those rises, and the loss of its goal by one of them; no stall, and nothing that needs equipment or a dry standard. In
-/// the first night the air of the day before holds wood above the goal, and later it does not.
-#[test]
-fn the_nights_of_a_dowel_are_found_as_rises() {
-    let Some(folder) = folder(&DOWEL, &dowel_job("BC1", 12.0)) else { return };
-    let series = dowel_series(&folder.path().join(DOWEL[1]), 7);
-    let value = |time| series.iter().find(|(at, _)| *at == time).unwrap().1;
-    let of_point = |hours: Option<i64>| {
-        let at = hours.map_or_else(as_of, |hours| Some(series[0].0 + chrono::TimeDelta::hours(hours)));
-        let findings = judge(folder.path(), at).analysis.evidence.findings;
-        findings.into_iter().filter(|one| one.subject == Subject::Point("W1".to_owned())).collect::<Vec<_>>()
-    };
-    let found = of_point(None);
-    for one in &found {
-        println!("{}: {}", one.kind.words(), one.text);
-    }
-    let rises: Vec<_> = found.iter().filter(|one| one.kind == FindingKind::Rewetting).collect();
-    let nights: Vec<String> = rises.iter().map(|one| one.to.unwrap().date_naive().to_string()).collect();
-    assert_eq!(nights, ["2014-07-25", "2014-07-26", "2014-07-27", "2014-07-27"]);
-    for rise in &rises {
-        assert!(value(rise.to.unwrap()) > 1.1 * value(rise.from), "{}", rise.text);
-    }
-    // A rise of a tenth that no finding covers would have been passed over: none in the file.
-    for (index, (time, low)) in series.iter().enumerate() {
-        let next = series[index + 1..].iter().take_while(|(at, _)| *at - *time <= chrono::TimeDelta::hours(6));
-        for (at, _) in next.filter(|(_, high)| *high > 1.1 * low) {
-            let covered = rises.iter().any(|rise| rise.from <= *at && *time <= rise.to.unwrap());
-            assert!(covered, "{time} to {at}");
-        }
-    }
-    let lost = plain_walk(&series, 12.0).1;
-    let reopened: Vec<_> = found.iter().filter(|one| one.kind == FindingKind::Reopened).map(|one| one.from).collect();
-    assert_eq!(reopened, lost);
-    assert_eq!(found.len(), rises.len() + reopened.len());
-    let out_of_reach = |hours| of_point(Some(hours)).iter().any(|one| one.kind == FindingKind::GoalBelowEquilibrium);
-    assert!(out_of_reach(12) && !out_of_reach(60));
 }
