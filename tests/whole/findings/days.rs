@@ -36,7 +36,7 @@ pub fn unread_open() -> Option<Open> {
     let first = dowel::series_between(&open::path(dowel::LOGS[1])?, 8, "2014-06-01T00:00:00Z", "2014-06-10T00:00:00Z");
     assert_eq!(first[0].0, "2014-06-05T10:00:00Z".parse::<DateTime<Utc>>().unwrap(), "the fifth has a reading");
     Open::silent(&dowel::LOGS, job, "four days without a point on the curve")
-        .as_of("2014-06-09T00:00:00Z".parse().unwrap())
+        .judged_at("2014-06-09T00:00:00Z".parse().unwrap())
         .raised(vec![Due::between(chamber("A"), from, to)])
         .present()
 }
@@ -107,7 +107,7 @@ pub fn after_goals_open() -> Option<Open> {
     let first = (0..4).map(|day| placed + TimeDelta::days(day)).find(|start| *start >= met).unwrap();
     let due = Due::between(unit("D1"), first, dowel::end().unwrap());
     Open::silent(&dowel::LOGS, job, "the curve lies below 16 % from the 26th on")
-        .as_of(dowel::end().unwrap())
+        .judged_at(dowel::end().unwrap())
         .raised(vec![due])
         .present()
 }

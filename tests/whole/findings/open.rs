@@ -66,7 +66,7 @@ impl Open {
     }
 
     /// The record as it stood then.
-    pub fn as_of(self, time: DateTime<Utc>) -> Self {
+    pub fn judged_at(self, time: DateTime<Utc>) -> Self {
         Self { as_of: Some(time), ..self }
     }
 

@@ -1,7 +1,7 @@
 //! Points: what their material did.
 
 use chrono::{TimeDelta, Utc};
-use grainfall_simulate::scenario::{Ended, Event, Goal, Loading, Role, Zone};
+use grainfall_simulate::scenario::{Ended, Event, Goal, Loading, Point, Role, Zone};
 use grainfall_simulate::scenarios;
 
 use crate::dowel;
@@ -30,7 +30,7 @@ pub fn reopened_open() -> Option<Open> {
 
 /// The July job of the first dowel with a goal of 12 %.
 fn july(why: &'static str) -> Option<Open> {
-    Open::silent(&dowel::LOGS, dowel::job("BC1", 12.0), why).as_of(dowel::end().unwrap()).present()
+    Open::silent(&dowel::LOGS, dowel::job("BC1", 12.0), why).judged_at(dowel::end().unwrap()).present()
 }
 
 /// Two points of each chamber get wet again, each by more than a meter's error can hide: the first house of which that is so.
@@ -141,7 +141,7 @@ pub fn unreachable_open() -> Option<Open> {
     assert!(humidity.len() == 24 && mean > 75.0, "{mean} % in {} h", humidity.len());
     let due = Due::between(point("W1"), clock - TimeDelta::hours(24), clock).within(TimeDelta::hours(1));
     Open::silent(&dowel::LOGS, dowel::job("BC1", 12.0), "a day and night near saturation")
-        .as_of(clock)
+        .judged_at(clock)
         .raised(vec![due])
         .present()
 }
@@ -190,7 +190,7 @@ pub fn over_dried_open() -> Option<Open> {
     let mut below = series.iter().filter(|(_, value)| *value < 15.0);
     let due = Due::between(point("W1"), below.next()?.0, below.next_back()?.0);
     Open::silent(&dowel::LOGS, job, "from the 26th on the curve lies below 15 %")
-        .as_of(dowel::end().unwrap())
+        .judged_at(dowel::end().unwrap())
         .raised(vec![due])
         .present()
 }
@@ -199,8 +199,9 @@ pub fn over_dried_open() -> Option<Open> {
 pub fn ended() -> Truth {
     let house = clean();
     let zone = Zone::Chamber("A".to_owned());
-    let own = house.scenario().points.iter().filter(|one| one.role == Role::Drying && one.zone == zone);
-    let (id, at) = (own.last().unwrap().id.clone(), house.scenario().to - TimeDelta::hours(30));
+    let own = |one: &&Point| one.role == Role::Drying && one.zone == zone;
+    let (id, at) =
+        (house.scenario().points.iter().rfind(own).unwrap().id.clone(), house.scenario().to - TimeDelta::hours(30));
     let with = house.written(|scenario| {
         let one = scenario.points.iter_mut().find(|one| one.id == id).unwrap();
         one.ended = Some(Ended { at, reason: "cut out and taken away".to_owned() });

@@ -101,5 +101,5 @@ pub fn implausible_open() -> Option<Open> {
 
 /// The July job of the first dowel.
 fn one_probe(why: &'static str) -> Option<Open> {
-    Open::silent(&dowel::LOGS, dowel::job("BC1", 12.0), why).as_of(dowel::end().unwrap()).present()
+    Open::silent(&dowel::LOGS, dowel::job("BC1", 12.0), why).judged_at(dowel::end().unwrap()).present()
 }

@@ -63,8 +63,11 @@ pub fn gap_open() -> Option<Open> {
     Open::silent(&[NEW_YORK], job, "hours without a row").raised(due).present()
 }
 
+/// A time without rows: of what, from when, to when.
+pub type Hole = (Subject, DateTime<Utc>, DateTime<Utc>);
+
 /// Steps of more than an hour in the column of UTC, by station.
-pub fn new_york_holes() -> Option<Vec<(Subject, DateTime<Utc>, DateTime<Utc>)>> {
+pub fn new_york_holes() -> Option<Vec<Hole>> {
     let text = std::fs::read_to_string(open::path(NEW_YORK)?).unwrap();
     let mut before: BTreeMap<String, DateTime<Utc>> = BTreeMap::new();
     let mut holes = Vec::new();

@@ -105,7 +105,7 @@ fn only_the_nights_of_a_dowel_are_found() {
     let start: DateTime<Utc> = "2014-07-24T12:00:00Z".parse().unwrap();
     let after = |hours: i64| {
         let clock = start + TimeDelta::hours(hours);
-        Open::silent(&dowel::LOGS, dowel::job("BC1", 12.0), "a dowel outdoors").as_of(clock).present()
+        Open::silent(&dowel::LOGS, dowel::job("BC1", 12.0), "a dowel outdoors").judged_at(clock).present()
     };
     let Some(whole) = after(84) else { return };
     let of_point = |open: &Open| -> Vec<FindingKind> {

@@ -196,7 +196,7 @@ fn of_subject(evidence: &Evidence, subject: &Subject, row: &SourceRow) -> bool {
         Subject::Chamber(id) => facts.chamber.as_deref() == Some(id) || facts.unit.is_some(),
         Subject::Point(_) | Subject::Job => true,
     };
-    let swapped = |facts: &&LoggerFacts| facts.files.iter().any(|file| *file == row.file);
+    let swapped = |facts: &&LoggerFacts| facts.files.contains(&row.file);
     evidence.loggers.iter().filter(about).any(|facts| swapped(&facts))
         // Two loggers that took over each other's place are named both.
         || evidence.findings.iter().any(|one| one.kind == FindingKind::LoggersSwapped && one.rows.contains(row))

@@ -55,6 +55,9 @@ impl Job {
     }
 
     /// The goal of a point, in its scale's unit.
+    ///
+    /// # Panics
+    /// Where the job has no such point, or it has no goal.
     pub fn goal(&self, point: &str) -> f64 {
         self.evidence.points.iter().find(|one| one.id == point).unwrap().goal.as_ref().unwrap().value
     }
