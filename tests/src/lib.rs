@@ -1,6 +1,7 @@
 //! What the whole-program cases share: reading and judging a job folder as the program does, and how right its answers
 //! are about houses of which everything is known, and what happens when things go wrong.
 
+pub mod claims;
 pub mod faults;
 pub mod ground_truth;
 pub mod many_jobs;

@@ -8,6 +8,7 @@ use std::path::{Path, PathBuf};
 use chrono::{DateTime, NaiveDateTime, TimeZone, Utc};
 use grainfall_analysis::evidence::{Evidence, GoalVerdict, ReadingKind};
 use grainfall_job::Job;
+use grainfall_tests::claims::broken;
 use grainfall_tests::{judge, root};
 
 #[test]
@@ -20,6 +21,7 @@ fn every_case_is_judged_as_its_rule_says() {
         let statements = statements(folder);
         assert!(!statements.is_empty(), "{name}: expected.txt states nothing");
         let (job, evidence) = judged(folder, &statements);
+        faults.extend(broken(folder, &evidence).into_iter().map(|fault| format!("{name}: {fault}")));
         for (subject, expected) in statements.iter().filter(|(subject, _)| subject != "as of") {
             match said(&job, &evidence, subject, expected) {
                 None => faults.push(format!("{name}: `{subject}` is no statement; tests/cases/README.md lists them")),
@@ -91,6 +93,12 @@ fn said(job: &Job, evidence: &Evidence, subject: &str, expected: &str) -> Option
     if subject == "job" {
         return Some(evidence.verdict.words().to_owned());
     }
+    if subject == "clock" {
+        return Some(wall(job, evidence.clock));
+    }
+    if subject == "days" {
+        return Some(evidence.days.len().to_string());
+    }
     if subject == "can leave" {
         let units: Vec<String> = evidence.can_leave().into_iter().flat_map(|group| group.units).collect();
         return Some(if units.is_empty() { "none".to_owned() } else { units.join(", ") });
@@ -161,8 +169,14 @@ fn said(job: &Job, evidence: &Evidence, subject: &str, expected: &str) -> Option
             days.map(|day| day.verdict.words()).collect::<Vec<_>>().join(", ")
         }
         "billed" => {
+            let (id, stay) =
+                id.split_once(" stay ").map_or((id, None), |(id, number)| (id, number.parse::<usize>().ok()));
             let unit = evidence.equipment.iter().find(|unit| unit.unit == id);
-            unit.and_then(|unit| unit.billed.as_ref()).map_or_else(nothing, |billed| {
+            let billed = unit.and_then(|unit| match stay {
+                None => unit.billed.as_ref(),
+                Some(number) => unit.stays.get(number.checked_sub(1)?)?.billed.as_ref(),
+            });
+            billed.map_or_else(nothing, |billed| {
                 format!("{}, recorded {}", short(billed.billed_days), billed.recorded_days)
             })
         }

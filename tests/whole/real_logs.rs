@@ -8,8 +8,8 @@ mod dowel;
 
 use std::path::Path;
 
-use chrono::{DateTime, Utc};
-use grainfall_analysis::evidence::{GoalVerdict, Outlook, TrackPlace};
+use chrono::{DateTime, NaiveDateTime, TimeDelta, Utc};
+use grainfall_analysis::evidence::{Finding, FindingKind, GoalVerdict, Outlook, TrackPlace};
 use grainfall_tests::{judge, open_log};
 
 /// A folder with these logs and this job.toml.
@@ -185,5 +185,54 @@ fn forecasts_of_the_july_dry_down_against_what_happened() {
         // Not in that air: what it had been in the day before the goal was met settles below it.
         let settled = made((met - series[0].0).num_hours() - 1).1.equilibrium.unwrap().middle;
         assert!(settled < 16.0, "{settled}");
+    }
+}
+
+/// Hours with rain and how much, mm, straight from the text of the weather file: `precip` stands in column 15.
+fn rain(folder: &Path) -> Vec<(DateTime<Utc>, f64)> {
+    let text = std::fs::read_to_string(folder.join(dowel::LOGS[0])).unwrap();
+    let hours = text.lines().skip(1).filter_map(|line| {
+        let cells: Vec<&str> = line.split(',').collect();
+        let time = NaiveDateTime::parse_from_str(cells[0], "%Y-%m-%d %H:%M").ok()?.and_utc();
+        Some((time, cells[15].parse::<f64>().ok()?)).filter(|(_, mm)| *mm > 0.0)
+    });
+    hours.collect()
+}
+
+/// A summer of two dowels outdoors: what is found as a rewetting falls on hours of rain, but for one night of the first
+/// dowel; and no spell of 2 mm or more (hours of rain at most 6 h apart) is missed while the dowel was logged.
+#[test]
+fn rewettings_of_a_summer_outdoors_fall_on_rain() {
+    let hours = TimeDelta::hours;
+    for (channel, column, dry) in [("BC1", 7, &["2014-07-07"][..]), ("BC2", 8, &[])] {
+        let job = dowel::job_between(channel, 12.0, "2014-05-13 00:00", "2014-09-22 00:00");
+        let Some(folder) = dowel::folder(&job) else { return };
+        let rain = rain(folder.path());
+        let evidence = judge(folder.path(), None).analysis.evidence;
+        let found: Vec<_> = evidence.findings.iter().filter(|one| one.kind == FindingKind::Rewetting).collect();
+        let rained = |from, to| rain.iter().any(|(time, _)| from - hours(3) <= *time && *time <= to);
+        let (on_rain, others): (Vec<&&Finding>, Vec<&&Finding>) =
+            found.iter().partition(|one| rained(one.from, one.to.unwrap()));
+        for one in &found {
+            println!("{channel}, {}: {}", if others.contains(&one) { "no rain" } else { "rain" }, one.text);
+        }
+        let others: Vec<String> = others.iter().map(|one| one.to.unwrap().date_naive().to_string()).collect();
+        assert_eq!(others, dry, "{channel}");
+        assert!(on_rain.len() > 20, "{channel}: {}", on_rain.len());
+        let text = std::fs::read_to_string(folder.path().join(dowel::LOGS[1])).unwrap();
+        let first = text.lines().skip(1).find(|line| line.split(',').nth(column).unwrap() != "NA").unwrap();
+        let logged_from = NaiveDateTime::parse_from_str(&first[..19], "%Y-%m-%d %H:%M:%S").unwrap().and_utc();
+        let mut spells = 0;
+        for spell in rain.chunk_by(|a, b| b.0 - a.0 <= hours(6)) {
+            let (from, to) = (spell[0].0, spell[spell.len() - 1].0);
+            if from >= logged_from && spell.iter().map(|(_, mm)| mm).sum::<f64>() >= 2.0 {
+                spells += 1;
+                assert!(
+                    found.iter().any(|one| one.from <= to + hours(6) && from <= one.to.unwrap()),
+                    "{channel}: {from}"
+                );
+            }
+        }
+        assert!(spells >= 12, "{channel}: {spells} spells");
     }
 }

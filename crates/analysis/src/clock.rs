@@ -44,8 +44,8 @@ pub(crate) fn record_start(job: &Job, frame: &TidyFrame, clock: DateTime<Utc>) -
     start.min(clock)
 }
 
-/// Every dated fact of the job's own files.
-fn entries(job: &Job) -> impl Iterator<Item = DateTime<Utc>> + '_ {
+/// Every entry of what was done or read at a time, in the job's own files.
+pub(crate) fn entries(job: &Job) -> impl Iterator<Item = DateTime<Utc>> + '_ {
     let readings = job.readings.iter().map(|reading| reading.time);
     let air = job.air_readings.iter().map(|reading| reading.time);
     let visits = job.visits.iter().map(|visit| visit.time);

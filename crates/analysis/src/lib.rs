@@ -7,7 +7,7 @@
 //!
 //! Reading order:
 //! 1. [`evidence`]: the answers as plain data;
-//! 2. `rules`: the numbers of our own rules; `clock`: the report's clock;
+//! 2. `rules`: the numbers of our own rules; `stray`: samples that are not of the job's time; `clock`: the report's clock;
 //! 3. `air`: states, days, daily values, depression, running, water, differences;
 //! 4. `material`: readings, dry standards, goals, states over time, rates, drive, chambers;
 //! 5. `equipment`: presence, load, equipment-days, totals, the release statement;
@@ -35,6 +35,7 @@ mod rules;
 mod select;
 mod series;
 mod sizing;
+mod stray;
 #[cfg(test)]
 mod testing;
 mod thresholds;
@@ -73,9 +74,12 @@ pub struct Settings {
 /// [`Error::NothingRecorded`] with neither sample nor entry; otherwise when a state lies outside the range of the
 /// moist-air equations.
 pub fn analyse(job: &Job, frame: &TidyFrame, ledger: &Ledger, settings: &Settings) -> Result<Analysis, Error> {
+    let (frame, set_apart) = stray::set_apart(job, frame, ledger);
+    let frame = frame.as_ref();
     let (clock, clock_basis) = clock::report_clock(job, frame, settings.as_of).ok_or(Error::NothingRecorded)?;
     let record_from = clock::record_start(job, frame, clock);
     let mut air = air::analyse_air(job, frame, ledger, clock, Some(record_from))?;
+    air.left_out.extend(set_apart);
     let mut points = points(job, frame, ledger, &air, clock, record_from);
     for point in &mut points {
         point.forecast = forecast::of_point(job, point, &air.tracks, clock);
@@ -83,14 +87,15 @@ pub fn analyse(job: &Job, frame: &TidyFrame, ledger: &Ledger, settings: &Setting
     let surfaces = mould::surface::surfaces(&air.tracks);
     let exposures = mould::exposures(job.zone.words, &surfaces, &air.tracks);
     let states_from = job.loss_at.unwrap_or(record_from).min(clock);
+    let u = |quantity, track: &evidence::AirTrack, sample| air.uncertainty(quantity, track, sample);
     let chambers: Vec<ChamberEvidence> = job
         .chambers
         .iter()
         // As the record stood, a chamber that was set up later was not there.
         .filter(|chamber| chamber.span.from.is_none_or(|from| from <= clock))
         .map(|chamber| {
-            let goals = material::air_goal::of_chamber(job.zone.words, chamber, &air.tracks, states_from, clock);
-            material::chamber::evidence(chamber, &points, goals, &air.days, job.zone)
+            let goals = material::air_goal::of_chamber(chamber, &air.tracks, &u, (states_from, clock), job.zone);
+            material::chamber::evidence(chamber, &points, goals, &air.days, clock, job.zone)
         })
         .collect();
     let rises = equipment::air_rise::AirRises::new(job, &air.tracks);
@@ -153,7 +158,7 @@ pub fn analyse(job: &Job, frame: &TidyFrame, ledger: &Ledger, settings: &Setting
             hand_air: air.hand_air,
             unit_air: air.unit_air,
             equipment_totals: equipment::totals::per_kind(job, &equipment),
-            releases: equipment::release::statements(job, &chambers, &points, &equipment),
+            releases: equipment::release::statements(job, &chambers, &points, &equipment, clock),
             chambers,
             points,
             equipment,

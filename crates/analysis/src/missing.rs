@@ -42,6 +42,12 @@ pub(crate) fn list(
             say!(words, "lacking.job_toml_job_elevation_620").to_owned(),
         );
     }
+    if job.pressure_accuracy.is_some() && pressure == PressureBasis::SeaLevel {
+        add(
+            say!(words, "lacking.pressure_accuracy_is_of_nothing").to_owned(),
+            say!(words, "lacking.state_or_log_the_pressure").to_owned(),
+        );
+    }
     if job.loss_at.is_none() {
         add(
             say!(words, "lacking.the_time_of_the_loss").to_owned(),
@@ -77,7 +83,10 @@ pub(crate) fn list(
             }
         } else if point.verdict == GoalVerdict::NotShown {
             add(
-                say!(words, "lacking.has_no_reading_that_decides", point = point.id, why = point.why),
+                match point.readings.iter().any(|reading| reading.decides) {
+                    true => say!(words, "lacking.has_too_few_readings_to", point = point.id, why = point.why),
+                    false => say!(words, "lacking.has_no_reading_that_decides", point = point.id, why = point.why),
+                },
                 say!(words, "lacking.readings_csv_time_value", point = point.id, scale = point.scale),
             );
         }

@@ -9,9 +9,21 @@ use chrono::TimeDelta;
 /// Project convention: a visit to a house takes less, two visits are farther apart.
 pub const VISIT_SPAN: TimeDelta = TimeDelta::hours(2);
 
-/// A point without a reading this near to an equipment-day is unread in it, and the first reading's state reaches
-/// back this far. Project convention: daily visits are at most this far apart when one is early and the next late.
+/// A point without a reading this near to an equipment-day is unread in it, and a first reading above the goal reaches back
+/// this far. Project convention: daily visits are at most this far apart when one is early and the next late.
 pub const READING_REACH: TimeDelta = TimeDelta::hours(36);
+
+/// A logger is silent when its last sample is older than this: a met air goal stands on it for so long. Project convention:
+/// loggers are read out at a visit, and equipment leaves the same day.
+pub const LOGGER_SILENT: TimeDelta = TimeDelta::hours(12);
+
+/// Samples farther than this from every entry of the job are of a clock that was not set. Project convention: loggers are
+/// started days before a job and read out days after it.
+pub const STRAY_FROM_ENTRIES: TimeDelta = TimeDelta::days(30);
+
+/// Where a job has no entries: samples farther than this from the longest stretch of samples without such a gap. Project
+/// convention: a clock that was not set starts years away.
+pub const STRAY_FROM_LOG: TimeDelta = TimeDelta::days(365);
 
 /// Loggers side by side measure a bias from this many hours on. Project convention: sensors need most of an hour to
 /// settle in air they were carried to.

@@ -185,6 +185,7 @@ impl Draft {
             claim: self.head.claim,
             zone: self.head.zone,
             pressure: self.head.pressure,
+            pressure_accuracy: self.head.pressure_accuracy,
             loss_at: self.head.loss_at,
             category: self.category,
             class: self.class,

@@ -103,6 +103,21 @@ impl LoggerSeries {
         Some(RowRef { file: Arc::clone(name), row: *self.row.get(index)? })
     }
 
+    /// The samples at these positions; those past the end are left out.
+    #[must_use]
+    pub fn slice(&self, range: std::ops::Range<usize>) -> Self {
+        let end = range.end.min(self.len());
+        let range = range.start.min(end)..end;
+        Self {
+            logger: self.logger.clone(),
+            time: self.time[range.clone()].to_vec(),
+            values: self.values.iter().map(|(of, column)| (*of, column[range.clone()].to_vec())).collect(),
+            file: self.file[range.clone()].to_vec(),
+            row: self.row[range].to_vec(),
+            file_table: Arc::clone(&self.file_table),
+        }
+    }
+
     fn check(&self) -> Result<(), FrameError> {
         let expected = self.len();
         let length = |column, found| {
@@ -167,6 +182,12 @@ impl TidyFrame {
     #[must_use]
     pub fn logger(&self, id: &str) -> Option<&LoggerSeries> {
         self.series.binary_search_by(|s| s.logger.as_str().cmp(id)).ok().map(|i| &self.series[i])
+    }
+
+    /// The same loggers with the samples at these positions alone, one range for each series in order.
+    #[must_use]
+    pub fn slices(&self, ranges: &[std::ops::Range<usize>]) -> Self {
+        Self { series: self.series.iter().zip(ranges).map(|(series, range)| series.slice(range.clone())).collect() }
     }
 
     /// Samples in all.

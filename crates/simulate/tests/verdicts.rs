@@ -31,28 +31,28 @@ fn open_at(made: &Made, point: &TruePoint, time: DateTime<Utc>) -> Option<bool> 
             Some((visit.time, meets, visit.lower_bound || value > goal + accuracy + 1e-9))
         })
         .collect();
-    let first = readings.first()?;
-    if time < first.0 {
-        let reaches = first.0 - time <= REACH && time >= scenario.job.loss_at;
-        return reaches.then_some(!(first.1 && confirm == 1));
-    }
-    let mut open = true;
+    // Nothing is known until a reading lies above, or enough in a row meet.
+    let mut open = None;
     let mut since = 0; // index of the first reading that bears on the present state
     let known: Vec<_> = readings.iter().filter(|reading| reading.0 <= time).collect();
     for now in 0..known.len() {
         let run = &known[since..=now];
-        if open {
-            if run.len() >= confirm && run[run.len() - confirm..].iter().all(|reading| reading.1) {
-                (open, since) = (false, now + 1);
-            }
-        } else {
+        let last = run[run.len() - 1];
+        if open == Some(false) {
             let two = run.len() >= 2 && run[run.len() - 2..].iter().all(|reading| !reading.1);
-            if run[run.len() - 1].2 || two {
-                (open, since) = (true, now + 1);
+            if last.2 || two {
+                (open, since) = (Some(true), now + 1);
             }
+        } else if run.len() >= confirm && run[run.len() - confirm..].iter().all(|reading| reading.1) {
+            (open, since) = (Some(false), now + 1);
+        } else if open.is_none() && !last.1 {
+            (open, since) = (Some(true), now + 1);
         }
     }
-    Some(open)
+    open.or_else(|| {
+        let above = readings.iter().find(|reading| !reading.1)?;
+        (time >= scenario.job.loss_at && above.0 - time <= REACH).then_some(true)
+    })
 }
 
 /// The verdict on a period by looking at every minute of it; the pull window is left out.

@@ -63,14 +63,30 @@ fn rises(house: &House) -> Option<Vec<Due>> {
 /// Nights of a dowel that lay outdoors: it takes up moisture from the air. Rises of more than a tenth within a few hours,
 /// walked in the text of the file.
 pub fn rewetting_open() -> Option<Open> {
-    let series = dowel::series(&open::path(dowel::LOGS[1])?, dowel::CHANNELS[0].1);
-    // A rise: from the lowest sample of the 36 h before, or since the last rise, to the last that is still higher by a tenth.
+    let (from, to) = ("2014-05-13T00:00:00Z", "2014-09-22T00:00:00Z");
+    let series = dowel::series_between(&open::path(dowel::LOGS[1])?, dowel::CHANNELS[0].1, from, to);
+    // From noon to noon the largest rise within a day, of days of 18 h and more; the middle of them is the usual one.
+    let noon = |time: chrono::DateTime<Utc>| (time - TimeDelta::hours(12)).date_naive();
+    let mut usual: Vec<f64> = series
+        .chunk_by(|a, b| noon(a.0) == noon(b.0))
+        .filter(|day| day[day.len() - 1].0 - day[0].0 >= TimeDelta::hours(18))
+        .map(|day| {
+            let rises = (0..day.len()).flat_map(|k| day[k..].iter().map(move |later| later.1 - day[k].1));
+            rises.fold(0.0, f64::max)
+        })
+        .collect();
+    usual.sort_by(f64::total_cmp);
+    let middle = usual.len() / 2;
+    let usual = if usual.len() % 2 == 1 { usual[middle] } else { f64::midpoint(usual[middle - 1], usual[middle]) };
+    // A rise: from the lowest sample of the 36 h before, or since the last rise, to the last that is still higher by a tenth
+    // and by twice the usual.
     let mut due: Vec<(usize, usize)> = Vec::new();
     let mut begun = 0;
     for now in 1..series.len() {
-        let looked = (begun..now).filter(|k| series[now].0 - series[*k].0 <= TimeDelta::hours(36));
+        let looked = (begun..now).rev().take_while(|k| series[now].0 - series[*k].0 <= TimeDelta::hours(36));
         let low = looked.min_by(|a, b| series[*a].1.total_cmp(&series[*b].1).then(b.cmp(a))).unwrap();
-        if series[now].1 > 1.1 * series[low].1 {
+        let rise = series[now].1 - series[low].1;
+        if rise > 0.1 * series[low].1 && rise > 2.0 * usual {
             begun = now;
             match due.last_mut().filter(|rise| rise.1 == low) {
                 Some(rise) => rise.1 = now,
@@ -79,7 +95,9 @@ pub fn rewetting_open() -> Option<Open> {
         }
     }
     let due = due.into_iter().map(|(low, high)| Due::between(point("W1"), series[low].0, series[high].0)).collect();
-    july("the curve rises in the nights").map(|open| open.raised(due))
+    let job = dowel::job_between("BC1", 12.0, "2014-05-13 00:00", "2014-09-22 00:00");
+    let open = Open::silent(&dowel::LOGS, job, "rain falls on the dowel").present();
+    open.map(|open| open.raised(due))
 }
 
 /// Wood that is as dry as the room keeps what it has; its goal of 3.5 % stays away.

@@ -6,6 +6,7 @@ use std::fs;
 
 use chrono::{DateTime, NaiveDate, NaiveDateTime, TimeDelta, Utc};
 use grainfall_analysis::evidence::Evidence;
+use grainfall_tests::claims::broken;
 use grainfall_tests::judge;
 use proptest::prelude::*;
 
@@ -360,7 +361,11 @@ impl Small {
         if let Some(text) = self.wood_log(until, keep).filter(|text| text.lines().count() > 1) {
             fs::write(folder.path().join("wood.csv"), text).unwrap();
         }
-        judge(folder.path(), None).analysis.evidence
+        let evidence = judge(folder.path(), None).analysis.evidence;
+        // Each is also gone through as a sceptical reader does.
+        let faults = broken(folder.path(), &evidence);
+        assert!(faults.is_empty(), "{}", faults.join("\n"));
+        evidence
     }
 }
 

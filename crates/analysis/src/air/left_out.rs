@@ -45,6 +45,10 @@ pub(crate) enum LeftOutReason {
     OutsidePlacement,
     /// After the report's clock.
     AfterClock,
+    /// Far from everything that is dated in the job.
+    ClockNotSet,
+    /// After the day of the job's last entry, when every unit had left.
+    RanOn,
 }
 
 impl LeftOutReason {
@@ -61,6 +65,8 @@ impl LeftOutReason {
             Self::OutsideEquations { message } => message.clone(),
             Self::OutsidePlacement => say!(words, "left_out.outside_the_time_the_logger").to_owned(),
             Self::AfterClock => say!(words, "left_out.after_the_report_s_clock").to_owned(),
+            Self::ClockNotSet => say!(words, "left_out.by_a_clock_that_was").to_owned(),
+            Self::RanOn => say!(words, "left_out.after_the_day_of_the").to_owned(),
         }
     }
 }

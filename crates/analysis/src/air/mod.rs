@@ -29,14 +29,14 @@ mod states;
 
 use chrono::{DateTime, Utc};
 use grainfall_job::Job;
-use grainfall_psychrometrics::uncertainty::SensorAccuracy;
+use grainfall_psychrometrics::uncertainty::{CoverageFactor, SensorAccuracy, dew_point_uncertainty};
 use grainfall_record::{Ledger, TidyFrame};
 use grainfall_words::{Words, say};
 use rayon::prelude::*;
 
 use crate::error::Error;
 use crate::evidence::{
-    AirTrack, Assumption, BiasMeasured, BiasStep, DailyAir, DailyDifference, Day, DepressionTrack, HandAir,
+    AirGoalOf, AirTrack, Assumption, BiasMeasured, BiasStep, DailyAir, DailyDifference, Day, DepressionTrack, HandAir,
     LoggerFacts, Missing, PressureUsed, UnitAir,
 };
 use hours::HourMeterCheck;
@@ -95,6 +95,20 @@ impl AirAnalysis {
             pressure: &self.air_pressure,
         };
         state_at::air_at(&sources, chamber, time)
+    }
+
+    /// Expanded uncertainty (k = 2) of one sample of a track: GPP, %RH, or K of the dew point.
+    pub(crate) fn uncertainty(&self, of: AirGoalOf, track: &AirTrack, sample: usize) -> Option<f64> {
+        let sensor = self.sensors.get(track.logger)?;
+        match of {
+            AirGoalOf::Gpp => track.u_gpp[sample],
+            AirGoalOf::Rh => Some(CoverageFactor::K2.get() * sensor.rh.standard().get()),
+            AirGoalOf::DewPoint => {
+                let pressure_pa = self.air_pressure.at(track.time[sample]);
+                let air = moist::air(track.air_temp_c[sample]?, track.rh_pct[sample]?, pressure_pa).ok()?;
+                Some(dew_point_uncertainty(&air, sensor)?.expanded(CoverageFactor::K2).get())
+            }
+        }
     }
 
     /// What a dehumidifier did from one instant to another; `None` for a unit that is none.

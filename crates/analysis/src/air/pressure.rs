@@ -1,8 +1,8 @@
 //! Which air pressure the moist-air equations are given.
 //!
 //! The job's stated pressure; else the standard atmosphere at its elevation; else a logged station pressure, sample by
-//! sample; else the standard atmosphere at sea level, which is then an assumption. How far each may be off is shared by all
-//! airs of the job.
+//! sample; else the standard atmosphere at sea level, which is then an assumption. How far a stated or logged pressure may
+//! be off the job says, or a convention does; it is shared by all airs of the job.
 
 use chrono::{DateTime, Utc};
 use grainfall_job::{Job, PressureSource};
@@ -17,6 +17,7 @@ use super::matching::Lookup;
 use crate::error::Error;
 use crate::evidence::{Assumption, PressureBasis, PressureUsed};
 use crate::rules::{LOGGED_PRESSURE_LIMIT_PA, UNKNOWN_ELEVATION_M, WEATHER_PRESSURE_U_PA};
+use crate::words::number;
 
 /// The pressure at every instant of the job.
 #[derive(Debug, Clone)]
@@ -97,55 +98,70 @@ pub(crate) fn air_pressure(
 ) -> Result<(AirPressure, Assumption), Error> {
     let refuse = |source| Error::Pressure { source };
     let weather_pa = WEATHER_PRESSURE_U_PA / CoverageFactor::K2.get();
+    let limit_pa = job.pressure_accuracy.map(Pascals::get);
+    let rectangular = |limit_pa: f64| limit_pa / 3.0_f64.sqrt();
     match job.pressure {
         PressureSource::Stated(pressure) => {
             grainfall_psychrometrics::humidity_ratio(Pascals::new(0.0), pressure).map_err(refuse)?;
-            let used = AirPressure::known(pressure.get(), PressureBasis::Stated, &[weather_pa], None)?;
-            Ok((used, assumption(job.zone.words, PressureBasis::Stated)))
+            let standard_pa = limit_pa.map_or(weather_pa, rectangular);
+            let used = AirPressure::known(pressure.get(), PressureBasis::Stated, &[standard_pa], None)?;
+            Ok((used, assumption(job.zone.words, PressureBasis::Stated, limit_pa)))
         }
         PressureSource::Elevation(elevation) => {
             let pressure = pressure_at_elevation(elevation).map_err(refuse)?;
             let used = AirPressure::known(pressure.get(), PressureBasis::Elevation, &[weather_pa], None)?;
-            Ok((used, assumption(job.zone.words, PressureBasis::Elevation)))
+            Ok((used, assumption(job.zone.words, PressureBasis::Elevation, None)))
         }
         PressureSource::NotStated => match logged_pressure(frame, clock) {
             Some((logged, pressure_pa)) => {
-                let standard_pa = LOGGED_PRESSURE_LIMIT_PA / 3.0_f64.sqrt();
+                let standard_pa = rectangular(limit_pa.unwrap_or(LOGGED_PRESSURE_LIMIT_PA));
                 let used = AirPressure::known(pressure_pa, PressureBasis::Logged, &[standard_pa], Some(logged))?;
-                Ok((used, assumption(job.zone.words, PressureBasis::Logged)))
+                Ok((used, assumption(job.zone.words, PressureBasis::Logged, limit_pa)))
             }
             None => {
                 let sea_level = Pascals::STANDARD_ATMOSPHERE.get();
                 let highest = pressure_at_elevation(Metres::new(UNKNOWN_ELEVATION_M)).map_err(refuse)?;
-                let elevation_pa = (sea_level - highest.get()) / 3.0_f64.sqrt();
+                let elevation_pa = rectangular(sea_level - highest.get());
                 let used = AirPressure::known(sea_level, PressureBasis::SeaLevel, &[weather_pa, elevation_pa], None)?;
-                Ok((used, assumption(job.zone.words, PressureBasis::SeaLevel)))
+                Ok((used, assumption(job.zone.words, PressureBasis::SeaLevel, None)))
             }
         },
     }
 }
 
-/// What is taken for granted, and what it does to the printed uncertainties.
-fn assumption(words: Words, basis: PressureBasis) -> Assumption {
+/// What is taken for granted, and what it does to the printed uncertainties; `limit_pa` is what the job says of how far the
+/// pressure may be off.
+fn assumption(words: Words, basis: PressureBasis, limit_pa: Option<f64>) -> Assumption {
     let what_it_moves = say!(words, "pressure.it_is_part_of_every");
     let weather = say!(words, "pressure.weather");
-    let (text, source, remedy) = match basis {
-        PressureBasis::Stated => (
-            say!(words, "pressure.one_stated_air_pressure_stands", weather = weather, what_it_moves = what_it_moves),
-            say!(words, "pressure.project_convention"),
+    let stated = limit_pa.map(|pa| number(words, pa / 1000.0, 3));
+    let (text, source, remedy) = match (basis, stated) {
+        (PressureBasis::Stated, Some(limit)) => (
+            say!(words, "pressure.the_stated_pressure_is_right", limit = limit, what_it_moves = what_it_moves),
+            say!(words, "pressure.job_toml_pressure_accuracy"),
             say!(words, "pressure.log_the_station_pressure"),
         ),
-        PressureBasis::Elevation => (
+        (PressureBasis::Logged, Some(limit)) => (
+            say!(words, "pressure.the_logged_pressure_is_right", limit = limit, what_it_moves = what_it_moves),
+            say!(words, "pressure.job_toml_pressure_accuracy"),
+            say!(words, "pressure.write_the_pressure_or_elevation"),
+        ),
+        (PressureBasis::Stated, None) => (
+            say!(words, "pressure.one_stated_air_pressure_stands", weather = weather, what_it_moves = what_it_moves),
+            say!(words, "pressure.project_convention"),
+            say!(words, "pressure.log_or_state_its_accuracy"),
+        ),
+        (PressureBasis::Elevation, _) => (
             say!(words, "pressure.the_air_pressure_follows_from", weather = weather, what_it_moves = what_it_moves),
             say!(words, "pressure.ashrae_handbook_fundamentals_2017_ch"),
             say!(words, "pressure.log_the_station_pressure"),
         ),
-        PressureBasis::Logged => (
+        (PressureBasis::Logged, None) => (
             say!(words, "pressure.the_logged_station_pressure_is", what_it_moves = what_it_moves),
             say!(words, "pressure.project_convention"),
             say!(words, "pressure.write_the_pressure_or_elevation"),
         ),
-        PressureBasis::SeaLevel => (
+        (PressureBasis::SeaLevel, _) => (
             say!(words, "pressure.the_air_pressure_is_that", weather = weather, what_it_moves = what_it_moves),
             say!(words, "pressure.ashrae_handbook_fundamentals_2017_ch"),
             say!(words, "pressure.job_toml_job_elevation_620"),

@@ -3,13 +3,13 @@
 use chrono::TimeDelta;
 use chrono_tz::Tz;
 use grainfall_job::{CondensateEntry, HourMeterEntry, Job, Place, PressureSource, Span, StatedBias};
-use grainfall_psychrometrics::{CelsiusDelta, Metres, WaterMass};
+use grainfall_psychrometrics::{CelsiusDelta, Metres, Pascals, WaterMass};
 use grainfall_record::{LoggerSeries, Quantity, RowRef};
 use proptest::prelude::*;
 
 use super::left_out::LeftOutReason;
 use super::testing::{analyse, at, at_d1, chamber, d1, f, in_a, job, pause, placement, series, steady};
-use crate::evidence::{DifferenceKind, PressureBasis, RunState, TrackPlace};
+use crate::evidence::{AirGoalOf, DifferenceKind, PressureBasis, RunState, TrackPlace};
 
 const MIDNIGHT: &str = "2025-10-06T00:00:00Z";
 const NEXT: &str = "2025-10-07T00:00:00Z";
@@ -454,6 +454,40 @@ fn the_pressure_comes_from_the_best_source_there_is() {
     // 95.461 kPa at 500 m (psychrolib 2.5.0): limits of 5.864 kPa, and the weather: sqrt((2 x 5.864 / sqrt 3)^2 + 2.5^2).
     close(air.pressure.u_pressure_pa, 7217.9, 1.0);
     assert!(air.assumptions.iter().any(|a| a.text.contains("101.325 kPa")), "{:?}", air.assumptions);
+}
+
+/// What the job says of a stated or logged pressure stands instead of the convention: 2 x 0.3 kPa / sqrt 3 (JCGM 100:2008,
+/// 4.3.7).
+#[test]
+fn a_stated_accuracy_of_the_pressure_stands_instead_of_the_convention() {
+    let mut job = job();
+    job.pressure_accuracy = Some(Pascals::new(300.0));
+    let mut logged = steady("P", MIDNIGHT, 600, 3, (20.0, 50.0));
+    logged.values.insert(Quantity::Pressure, vec![Some(99_000.0); 3]);
+    for (pressure, basis) in [
+        (PressureSource::Stated(Pascals::new(99_000.0)), PressureBasis::Stated),
+        (PressureSource::NotStated, PressureBasis::Logged),
+    ] {
+        job.pressure = pressure;
+        let air = analyse(&job, vec![logged.clone()], NEXT);
+        assert_eq!(air.pressure.basis, basis);
+        close(air.pressure.u_pressure_pa, 346.41, 0.01);
+        assert!(air.assumptions.iter().any(|one| one.text.contains("+-0.3 kPa")), "{:?}", air.assumptions);
+    }
+}
+
+/// +-2 %RH as rectangular limits is U = 2 x 2 / sqrt 3 = 2.3094 %. The dew point of 80 F / 60 % moves by 0.93760 K per K and
+/// 0.26547 K per % (central differences of 0.1, worked out in Python from ASHRAE Handbook-Fundamentals (2017), ch. 1, eq. 6):
+/// 2 x sqrt((0.93760 x 0.27778 / sqrt 3)^2 + (0.26547 x 2 / sqrt 3)^2) = 0.68286 K.
+#[test]
+fn samples_carry_their_uncertainty_in_the_goals_own_unit() {
+    let mut job = job();
+    job.loggers = vec![in_a("W", Place::Affected)];
+    let air = analyse(&job, vec![steady("W", MIDNIGHT, 600, 3, (f(80.0), 60.0))], NEXT);
+    let u = |of| air.uncertainty(of, &air.tracks[0], 0).unwrap();
+    close(u(AirGoalOf::Rh), 2.3094, 1e-4);
+    close(u(AirGoalOf::Gpp), air.tracks[0].u_gpp[0].unwrap(), 1e-12);
+    close(u(AirGoalOf::DewPoint), 0.68286, 1e-4);
 }
 
 /// 80 F with a dew point of 64.8755 F is 60 % (psychrolib 2.5.0).

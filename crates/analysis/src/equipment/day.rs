@@ -51,12 +51,13 @@ pub(crate) fn judge(
                     hours = number(words, hours(area.job.pull_window), 1),
                     closed = moment(closed, zone)
                 ),
-                rows: now.rows,
+                // What it rests on is what showed that verdict, not the readings that met the goals since.
+                rows: before.rows.clone(),
                 by_pull_window: true,
                 load_points: Vec::new(),
                 closed_since: now.closed_since,
                 doubted_by_air: false,
-                read_at: now.closed_since,
+                read_at: before.read_at,
             };
         }
         judged.push(now);

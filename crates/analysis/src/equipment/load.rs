@@ -138,8 +138,8 @@ impl Area<'_> {
             return Shown::Unknown { text: self.unread(point, from, to) };
         }
         let states = |state| overlapping(&point.spans, from, to).find(|span| span.state == state);
-        if states(PointState::Open).is_some() {
-            return self.load(point, goal, to);
+        if let Some(open) = overlapping(&point.spans, from, to).filter(|span| span.state == PointState::Open).last() {
+            return self.load(point, goal, open, to);
         }
         if states(PointState::Unread).is_some() {
             return Shown::Unknown { text: say!(words, "load.was_not_read_yet_or", point = point.id) };
@@ -162,13 +162,7 @@ impl Area<'_> {
                 rows: closed.row.iter().cloned().chain([rise.row.clone()]).collect(),
             };
         }
-        let by = closed.row.as_ref().and_then(|row| point.readings.iter().find(|reading| reading.row == *row));
-        let text = match by {
-            Some(reading) if reading.time > closed.from => {
-                say!(words, "load.was_already_met_at_its", point = point.id, time = moment(reading.time, zone))
-            }
-            _ => say!(words, "load.closed_on", point = point.id, from = moment(closed.from, zone)),
-        };
+        let text = say!(words, "load.closed_on", point = point.id, from = moment(closed.from, zone));
         // What was closed long before is known to have stayed so by the readings since.
         let far = |reading: &&ReadingEvidence| (from - reading.time).max(reading.time - to).max(TimeDelta::zero());
         let nearest = point.readings.iter().filter(near).min_by_key(far);
@@ -180,37 +174,24 @@ impl Area<'_> {
         }
     }
 
-    /// Load, with the reading that shows it: the last one above the goal before the period's end.
-    fn load(&self, point: &PointEvidence, goal: &GoalEvidence, to: DateTime<Utc>) -> Shown {
+    /// Load, with the reading that shows it: the last one above the goal by which the point was open before the period's
+    /// end, else the one that its being open reaches back from.
+    fn load(&self, point: &PointEvidence, goal: &GoalEvidence, open: &PointSpan, to: DateTime<Utc>) -> Shown {
         let words = self.words();
         let zone = self.job.zone;
-        let deciding = || point.readings.iter().filter(|reading| reading.decides);
-        let above = || deciding().filter(|reading| reading.meets == Some(false));
-        let against = say!(words, "load.goal", value = number(words, goal.value, 2), unit = point.unit);
-        let (reading, rest) = match last_before(above(), to).or_else(|| above().next()) {
-            Some(reading) => (Some(reading), String::new()),
-            // Never above it: then readings in a row are still to confirm it.
-            None => (
-                last_before(deciding(), to).or_else(|| deciding().next()),
-                say!(words, "load.not_yet_confirmed").to_owned(),
-            ),
-        };
-        let Some(reading) = reading else {
+        let above = || point.readings.iter().filter(|reading| reading.decides && reading.meets == Some(false));
+        let within = above().filter(|reading| open.from <= reading.time && reading.time < open.to);
+        let Some(reading) =
+            last_before(within, to).or_else(|| above().find(|reading| open.row.as_ref() == Some(&reading.row)))
+        else {
             return Shown::Unknown { text: say!(words, "load.has_no_reading", point = point.id) };
         };
         let read = read_words(words, &reading.kind, &point.unit);
         let when = moment(reading.time, zone);
+        let against = say!(words, "load.goal", value = number(words, goal.value, 2), unit = point.unit);
         Shown::Load {
             point: Some(point.id.clone()),
-            text: say!(
-                words,
-                "load.read_on",
-                point = point.id,
-                read = read,
-                when = when,
-                against = against,
-                rest = rest
-            ),
+            text: say!(words, "load.read_on", point = point.id, read = read, when = when, against = against),
             rows: vec![reading.row.clone()],
             read_at: Some(reading.time),
         }
@@ -264,9 +245,10 @@ impl Area<'_> {
             });
         }
         let closed = states(PointState::Closed)?;
+        let since = goal.closed_since(closed);
         Some(Shown::Closed {
-            since: closed.from,
-            text: say!(words, "load.held_from", text = goal.text, from = moment(closed.from, zone)),
+            since,
+            text: say!(words, "load.held_from", text = goal.text, from = moment(since, zone)),
             rows: closed.row.iter().cloned().collect(),
             read_at: None,
         })

@@ -7,5 +7,6 @@ pub(crate) mod effect;
 pub(crate) mod load;
 pub(crate) mod presence;
 pub(crate) mod release;
+pub(crate) mod standing;
 pub(crate) mod totals;
 pub(crate) mod unit;

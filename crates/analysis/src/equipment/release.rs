@@ -8,9 +8,10 @@ use grainfall_job::{Job, Zone};
 use grainfall_words::{Words, say};
 
 use super::load::read_words;
+use super::standing::Standing;
 use crate::evidence::{
     AirGoalEvidence, ChamberEvidence, DayVerdict, GoalVerdict, PointEvidence, PointState, ReadingEvidence,
-    ReleaseStatement, SourceRow, StayPart, UnitEvidence,
+    ReleaseStatement, SourceRow, StayEvidence, StayPart, UnitEvidence,
 };
 use crate::words::{hours, moment, number};
 
@@ -20,7 +21,9 @@ pub(crate) fn statements(
     chambers: &[ChamberEvidence],
     points: &[PointEvidence],
     units: &[UnitEvidence],
+    clock: DateTime<Utc>,
 ) -> Vec<ReleaseStatement> {
+    let record = Record { job, chambers, points, clock };
     chambers
         .iter()
         .filter_map(|chamber| {
@@ -30,20 +33,23 @@ pub(crate) fn statements(
                     unit.judged && unit.stays.iter().any(|stay| stay.in_chamber(&chamber.id).next().is_some())
                 })
                 .collect();
-            (!served.is_empty()).then(|| of_chamber(job, chamber, chambers, points, &served))
+            (!served.is_empty()).then(|| of_chamber(&record, chamber, &served))
         })
         .collect()
 }
 
-fn of_chamber(
-    job: &Job,
-    chamber: &ChamberEvidence,
-    chambers: &[ChamberEvidence],
-    points: &[PointEvidence],
-    units: &[&UnitEvidence],
-) -> ReleaseStatement {
-    let words = job.zone.words;
-    let zone = job.zone;
+/// What the statements are made from.
+struct Record<'a> {
+    job: &'a Job,
+    chambers: &'a [ChamberEvidence],
+    points: &'a [PointEvidence],
+    clock: DateTime<Utc>,
+}
+
+fn of_chamber(record: &Record<'_>, chamber: &ChamberEvidence, units: &[&UnitEvidence]) -> ReleaseStatement {
+    let Record { chambers, points, .. } = *record;
+    let zone = record.job.zone;
+    let words = zone.words;
     // Units that at their end serve another chamber too; they are free only when that one is.
     let shared: Vec<(&str, Vec<&ChamberEvidence>)> = units
         .iter()
@@ -162,7 +168,8 @@ fn of_chamber(
             ));
         }
     }
-    sentences.extend(departures(chamber, units, zone));
+    sentences.extend(free_by_points(record, chamber, units));
+    sentences.extend(departures(record, chamber, units));
     rows.sort();
     rows.dedup();
     ReleaseStatement {
@@ -230,32 +237,59 @@ fn name(point: &PointEvidence) -> String {
     }
 }
 
-/// Units that left together: within an hour of the first of them, for the same recorded reason, on the same side of the
-/// moment the goals were met.
+/// Units on site that serve chosen points alone, which are closed while the chamber still holds others.
+fn free_by_points(record: &Record<'_>, chamber: &ChamberEvidence, units: &[&UnitEvidence]) -> Vec<String> {
+    let zone = record.job.zone;
+    let standing = Standing { points: record.points, at: record.clock, clock: record.clock };
+    let of_unit = |unit: &&UnitEvidence| {
+        let stay = unit.staying().filter(|stay| !stay.points.is_empty() && stay.serves_now().contains(&chamber.id))?;
+        let free = standing.of_stay(stay, record.chambers)?;
+        Some(say!(
+            zone.words,
+            "release.serves_alone_closed_since",
+            unit = unit.unit,
+            points = zone.words.list(&stay.points),
+            since = moment(free.since, zone)
+        ))
+    };
+    units.iter().filter(|_| chamber.free_since().is_none()).filter_map(of_unit).collect()
+}
+
+/// Units that left together: within an hour of the first of them, for the same recorded reason, and free since the same
+/// moment.
 struct Departure {
     first: DateTime<Utc>,
     last: DateTime<Utc>,
-    after_goals: bool,
+    /// Since when nothing held them, as the record stood when they left.
+    free: Option<DateTime<Utc>>,
     reason: Option<String>,
     units: Vec<String>,
 }
 
 /// What became of the units: one sentence per group that left together, then those still there.
-fn departures(chamber: &ChamberEvidence, units: &[&UnitEvidence], zone: Zone) -> Vec<String> {
+fn departures(record: &Record<'_>, chamber: &ChamberEvidence, units: &[&UnitEvidence]) -> Vec<String> {
+    let zone = record.job.zone;
     let words = zone.words;
-    let mut left: Vec<(DateTime<Utc>, &str, Option<String>)> = Vec::new();
+    let mut left: Vec<(DateTime<Utc>, &str, Option<DateTime<Utc>>, Option<String>)> = Vec::new();
     let mut still = Vec::new();
     let mut unneeded: Vec<(String, usize)> = Vec::new();
     for unit in units {
-        let parts: Vec<&StayPart> = unit.stays.iter().flat_map(|stay| stay.in_chamber(&chamber.id)).collect();
-        let Some(last) = parts.last() else { continue };
+        let parts: Vec<(&StayEvidence, &StayPart)> =
+            unit.stays.iter().flat_map(|stay| stay.in_chamber(&chamber.id).map(move |part| (stay, part))).collect();
+        let Some((stay, last)) = parts.last() else { continue };
         if last.removed {
-            left.push((last.to, &unit.unit, last.reason.clone()));
+            let standing = Standing { points: record.points, at: last.to, clock: record.clock };
+            let free = match stay.points.is_empty() {
+                true => standing.of_chamber(&chamber.id, &chamber.air_goals),
+                false => standing.of_stay(stay, record.chambers),
+            };
+            left.push((last.to, &unit.unit, free.map(|free| free.since), last.reason.clone()));
         } else {
             still.push(unit.unit.clone());
         }
         let days = unit.stays.iter().flat_map(|stay| &stay.days).filter(|day| {
-            day.verdict == DayVerdict::NotNeeded && parts.iter().any(|part| part.from < day.to && day.from < part.to)
+            day.verdict == DayVerdict::NotNeeded
+                && parts.iter().any(|(_, part)| part.from < day.to && day.from < part.to)
         });
         let not_needed = days.count();
         if not_needed > 0 {
@@ -264,20 +298,16 @@ fn departures(chamber: &ChamberEvidence, units: &[&UnitEvidence], zone: Zone) ->
     }
     left.sort();
     let mut groups: Vec<Departure> = Vec::new();
-    for (at, unit, reason) in left {
-        let free = chamber.free_since();
-        let after_goals = free.is_some_and(|free| at >= free) && !open_at(chamber, at);
-        let together = groups.iter_mut().find(|group| {
-            group.reason == reason && group.after_goals == after_goals && at - group.first <= TimeDelta::hours(1)
-        });
+    for (at, unit, free, reason) in left {
+        let together = groups
+            .iter_mut()
+            .find(|group| group.reason == reason && group.free == free && at - group.first <= TimeDelta::hours(1));
         match together {
             Some(group) => {
                 group.units.push(unit.to_owned());
                 group.last = at;
             }
-            None => {
-                groups.push(Departure { first: at, last: at, after_goals, reason, units: vec![unit.to_owned()] });
-            }
+            None => groups.push(Departure { first: at, last: at, free, reason, units: vec![unit.to_owned()] }),
         }
     }
     let mut sentences: Vec<String> = groups.iter().map(|group| departure(chamber, group, zone)).collect();
@@ -306,8 +336,8 @@ fn departure(chamber: &ChamberEvidence, group: &Departure, zone: Zone) -> String
             last = group.last.with_timezone(&zone.tz).format("%H:%M").to_string()
         )
     };
-    let against = match chamber.free_since() {
-        Some(free) if group.after_goals => {
+    let against = match group.free {
+        Some(free) => {
             let (least, most) =
                 (number(words, hours(group.first - free), 1), number(words, hours(group.last - free), 1));
             let hours = if least == most { least } else { say!(words, "release.to", least = least, most = most) };
@@ -318,7 +348,7 @@ fn departure(chamber: &ChamberEvidence, group: &Departure, zone: Zone) -> String
             };
             say!(words, "release.h_after", hours = hours, what = what)
         }
-        _ => match chamber.verdict {
+        None => match chamber.verdict {
             GoalVerdict::Met => say!(words, "release.before_the_goals_were_met"),
             GoalVerdict::NotMet => say!(words, "release.while_goals_were_open"),
             GoalVerdict::NotShown => say!(words, "release.and_the_record_cannot_tell"),
@@ -330,13 +360,4 @@ fn departure(chamber: &ChamberEvidence, group: &Departure, zone: Zone) -> String
         None => say!(words, "release.no_reason_is_recorded").to_owned(),
     };
     say!(words, "release.left", units = words.list(&group.units), when = when, against = against, reason = reason)
-}
-
-/// Whether any air goal of the chamber was open at that time.
-fn open_at(chamber: &ChamberEvidence, at: DateTime<Utc>) -> bool {
-    chamber
-        .air_goals
-        .iter()
-        .flat_map(|goal| &goal.spans)
-        .any(|span| span.state == PointState::Open && span.from <= at && at < span.to)
 }

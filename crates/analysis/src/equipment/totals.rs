@@ -2,54 +2,43 @@
 
 use std::collections::BTreeMap;
 
-use grainfall_job::{EquipmentKind, Job};
+use grainfall_job::{EquipmentKind, Job, Stay};
 
-use crate::evidence::{
-    BilledComparison, DayVerdict, EquipmentTotals, KindTotals, SourceRow, StayEvidence, UnitEvidence,
-};
-use crate::rules::DID_NOT_RUN_HOURS;
+use crate::evidence::{BilledComparison, EquipmentTotals, KindTotals, SourceRow, StayEvidence, UnitEvidence};
 
-/// Totals over the stays of one unit.
-pub(crate) fn of_stays(stays: &[StayEvidence]) -> EquipmentTotals {
-    let mut totals = EquipmentTotals::default();
-    for stay in stays {
-        totals.hours += stay.hours;
-        for day in &stay.days {
-            totals.recorded_days += 1;
-            match day.verdict {
-                DayVerdict::Needed => totals.needed += 1,
-                DayVerdict::NotNeeded => totals.not_needed += 1,
-                DayVerdict::NotShown => totals.not_shown += 1,
-                DayVerdict::NotJudged => totals.not_judged += 1,
-            }
-            totals.paused_h += day.paused_h;
-            totals.run_logged_days += u32::from(day.effect.is_some());
-            totals.by_pull_window += u32::from(day.by_pull_window && day.verdict == DayVerdict::Needed);
-            let stood = day.effect.as_ref().map_or(0.0, |effect| effect.did_not_run_h);
-            if day.verdict == DayVerdict::Needed && stood >= DID_NOT_RUN_HOURS {
-                totals.did_not_run_days += 1;
-                totals.did_not_run_h += stood;
-            }
-        }
-    }
-    totals
+/// Recorded beside billed days of one stay, from the entries it is made of; `None` when nobody wrote billed days for it.
+pub(crate) fn billed_for(entries: &[&Stay], recorded_days: u32) -> Option<BilledComparison> {
+    let billed = entries.iter().filter_map(|stay| Some((stay.billed_days?, SourceRow::from(&stay.line))));
+    compared(billed.collect(), recorded_days)
 }
 
-/// Recorded beside billed days of one unit; `None` when nobody wrote billed days.
-pub(crate) fn billed(job: &Job, unit: &str, totals: &EquipmentTotals) -> Option<BilledComparison> {
-    let stays = job.equipment.iter().filter(|stay| stay.unit == unit);
-    let on_stays = stays.filter_map(|stay| Some((stay.billed_days?, &stay.line)));
-    let apart = job.billed.iter().filter(|entry| entry.unit == unit).map(|entry| (entry.days, &entry.line));
-    let all: Vec<(f64, SourceRow)> = on_stays.chain(apart).map(|(days, line)| (days, SourceRow::from(line))).collect();
-    if all.is_empty() {
+/// Recorded beside billed days of one unit: those of the stays that carry billed days, or of all where they are written
+/// apart; `None` when nobody wrote billed days.
+pub(crate) fn billed(job: &Job, unit: &str, stays: &[StayEvidence]) -> Option<BilledComparison> {
+    let apart: Vec<(f64, SourceRow)> =
+        job.billed.iter().filter(|one| one.unit == unit).map(|one| (one.days, SourceRow::from(&one.line))).collect();
+    if !apart.is_empty() {
+        return compared(apart, EquipmentTotals::of(stays).recorded_days);
+    }
+    let on_stays = stays.iter().filter_map(|stay| stay.billed.as_ref());
+    on_stays.cloned().reduce(|sum, next| BilledComparison {
+        recorded_days: sum.recorded_days + next.recorded_days,
+        billed_days: sum.billed_days + next.billed_days,
+        difference_days: sum.difference_days + next.difference_days,
+        rows: [sum.rows, next.rows].concat(),
+    })
+}
+
+fn compared(billed: Vec<(f64, SourceRow)>, recorded_days: u32) -> Option<BilledComparison> {
+    if billed.is_empty() {
         return None;
     }
-    let billed_days: f64 = all.iter().map(|(days, _)| days).sum();
+    let billed_days: f64 = billed.iter().map(|(days, _)| days).sum();
     Some(BilledComparison {
-        recorded_days: totals.recorded_days,
+        recorded_days,
         billed_days,
-        difference_days: billed_days - f64::from(totals.recorded_days),
-        rows: all.into_iter().map(|(_, row)| row).collect(),
+        difference_days: billed_days - f64::from(recorded_days),
+        rows: billed.into_iter().map(|(_, row)| row).collect(),
     })
 }
 

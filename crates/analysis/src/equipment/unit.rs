@@ -6,7 +6,7 @@ use grainfall_job::{Job, Purpose, Span};
 use super::load::Area;
 use super::presence::{Presence, periods, presences};
 use super::{day, totals};
-use crate::evidence::{Effect, EquipmentDay, Move, SourceRow, StayEvidence, StayPart, UnitEvidence};
+use crate::evidence::{Effect, EquipmentDay, EquipmentTotals, Move, SourceRow, StayEvidence, StayPart, UnitEvidence};
 use crate::words::{hours, purpose};
 
 /// What a unit did over a period, looked up by unit; `None` where its air is not logged.
@@ -34,7 +34,7 @@ fn of_unit(unit: &str, presences: &[Presence<'_>], area: &Area<'_>, effect_of: &
                         number,
                         from,
                         to,
-                        hours: hours(to - from),
+                        hours: on_site_hours(presence, from, to),
                         verdict: judged.verdict,
                         why: judged.why,
                         read_at: judged.read_at,
@@ -52,17 +52,24 @@ fn of_unit(unit: &str, presences: &[Presence<'_>], area: &Area<'_>, effect_of: &
         .collect();
     let all: Vec<_> = presences.iter().flat_map(|presence| presence.stays.iter().copied()).collect();
     let first = all[0];
-    let totals = totals::of_stays(&stays);
+    let totals = EquipmentTotals::of(&stays);
     UnitEvidence {
         unit: unit.to_owned(),
         asset: all.iter().find_map(|stay| stay.asset.clone()),
         kind: first.kind.said(job.zone.words).to_owned(),
         purpose: purpose(job.zone.words, &first.purpose),
         judged: all.iter().any(|stay| stay.purpose == Purpose::Drying),
-        billed: totals::billed(job, unit, &totals),
+        billed: totals::billed(job, unit, &stays),
         totals,
         stays,
     }
+}
+
+/// Hours on site within a period: short absences do not count.
+fn on_site_hours(presence: &Presence<'_>, from: DateTime<Utc>, to: DateTime<Utc>) -> f64 {
+    let ends = |stay: &grainfall_job::Stay| stay.removed.unwrap_or(presence.until).min(presence.until);
+    let parts = presence.stays.iter().map(|stay| (stay.placed.max(from), ends(stay).min(to)));
+    parts.filter(|(from, to)| from < to).map(|(from, to)| hours(to - from)).sum()
 }
 
 /// Hours of recorded pause of a unit within a period; pauses that overlap count once.
@@ -151,7 +158,8 @@ fn stay(job: &Job, presence: &Presence<'_>, days: Vec<EquipmentDay>) -> StayEvid
         hours: hours(presence.until - presence.placed) - moves.iter().map(|one| hours(one.to - one.from)).sum::<f64>(),
         moves,
         parts,
-        days,
+        billed: totals::billed_for(&presence.stays, u32::try_from(days.len()).unwrap_or(u32::MAX)),
         rows: presence.stays.iter().map(|stay| SourceRow::from(&stay.line)).collect(),
+        days,
     }
 }

@@ -8,6 +8,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::SourceRow;
+use crate::rules::DID_NOT_RUN_HOURS;
 
 /// Verdict on one equipment-day.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, JsonSchema)]
@@ -64,7 +65,7 @@ pub struct UnitEvidence {
     pub stays: Vec<StayEvidence>,
     /// Totals over its stays.
     pub totals: EquipmentTotals,
-    /// Recorded beside billed days.
+    /// Recorded beside billed days: of the stays that carry billed days, or of all where they are written apart.
     pub billed: Option<BilledComparison>,
 }
 
@@ -101,8 +102,10 @@ pub struct StayEvidence {
     pub moves: Vec<Move>,
     /// What it served and when, in order.
     pub parts: Vec<StayPart>,
-    /// Equipment-days, in order.
+    /// Equipment-days, in order; their hours add up to those of the stay.
     pub days: Vec<EquipmentDay>,
+    /// Recorded beside billed days, where they are written for this stay.
+    pub billed: Option<BilledComparison>,
     /// Where it is written.
     pub rows: Vec<SourceRow>,
 }
@@ -157,7 +160,7 @@ pub struct EquipmentDay {
     pub from: DateTime<Utc>,
     /// End: of the period, the stay or the report's clock, whichever is first.
     pub to: DateTime<Utc>,
-    /// Hours on site in it.
+    /// Hours on site in it; short absences are not counted.
     pub hours: f64,
     /// Verdict.
     pub verdict: DayVerdict,
@@ -228,6 +231,35 @@ pub struct EquipmentTotals {
     pub paused_h: f64,
     /// Hours on site.
     pub hours: f64,
+}
+
+impl EquipmentTotals {
+    /// Totals over stays of one unit.
+    #[must_use]
+    pub fn of(stays: &[StayEvidence]) -> Self {
+        let mut totals = Self::default();
+        for stay in stays {
+            totals.hours += stay.hours;
+            for day in &stay.days {
+                totals.recorded_days += 1;
+                match day.verdict {
+                    DayVerdict::Needed => totals.needed += 1,
+                    DayVerdict::NotNeeded => totals.not_needed += 1,
+                    DayVerdict::NotShown => totals.not_shown += 1,
+                    DayVerdict::NotJudged => totals.not_judged += 1,
+                }
+                totals.paused_h += day.paused_h;
+                totals.run_logged_days += u32::from(day.effect.is_some());
+                totals.by_pull_window += u32::from(day.by_pull_window && day.verdict == DayVerdict::Needed);
+                let stood = day.effect.as_ref().map_or(0.0, |effect| effect.did_not_run_h);
+                if day.verdict == DayVerdict::Needed && stood >= DID_NOT_RUN_HOURS {
+                    totals.did_not_run_days += 1;
+                    totals.did_not_run_h += stood;
+                }
+            }
+        }
+        totals
+    }
 }
 
 impl AddAssign for EquipmentTotals {

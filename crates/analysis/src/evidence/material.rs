@@ -120,6 +120,15 @@ pub struct AirGoalEvidence {
     pub spans: Vec<PointSpan>,
 }
 
+impl AirGoalEvidence {
+    /// Since when it had held that was closed in a span: after a silence it goes on by the sample that closed it.
+    #[must_use]
+    pub fn closed_since(&self, span: &PointSpan) -> DateTime<Utc> {
+        let first = self.spans.iter().find(|one| one.state == PointState::Closed && one.row == span.row);
+        first.map_or(span.from, |first| first.from)
+    }
+}
+
 /// What an air goal is about.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]

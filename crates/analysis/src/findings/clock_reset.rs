@@ -2,7 +2,9 @@
 //! time, or that lie months apart.
 
 use super::{Draft, Record};
+use crate::air::left_out::{LeftOut, LeftOutReason};
 use crate::evidence::{AirTrack, FindingKind, Subject};
+use crate::rules::{STRAY_FROM_ENTRIES, STRAY_FROM_LOG};
 use crate::thresholds::CLOCK_JUMP;
 use crate::words::{hours, moment, number};
 use grainfall_words::say;
@@ -10,7 +12,7 @@ use grainfall_words::say;
 pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
     let zone = record.zone();
     let words = zone.words;
-    let mut drafts = Vec::new();
+    let mut drafts: Vec<Draft> = record.left_out.iter().filter_map(|out| not_set(record, out)).collect();
     for track in record.tracks {
         let subject = Subject::Logger(record.loggers[track.logger].logger.clone());
         for k in jumps(track) {
@@ -55,6 +57,32 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
         }
     }
     drafts
+}
+
+/// Samples that were set apart because they lie far from everything that is dated in the job.
+fn not_set(record: &Record<'_>, out: &LeftOut) -> Option<Draft> {
+    let (words, zone) = (record.words(), record.zone());
+    (out.reason == LeftOutReason::ClockNotSet).then(|| Draft {
+        kind: FindingKind::ClockReset,
+        subject: Subject::Logger(out.logger.clone()),
+        from: out.first,
+        to: Some(out.last),
+        text: say!(
+            words,
+            "clock_reset.text_not_set",
+            logger = out.logger,
+            samples = say!(words, "count.sample_is", count = usize::try_from(out.samples).unwrap_or(usize::MAX)),
+            first = moment(out.first, zone),
+            last = moment(out.last, zone)
+        ),
+        threshold: say!(
+            words,
+            "clock_reset.threshold_not_set",
+            from_entries = STRAY_FROM_ENTRIES.num_days(),
+            from_log = STRAY_FROM_LOG.num_days()
+        ),
+        rows: out.rows.clone(),
+    })
 }
 
 /// Positions after which the time is months on from the row before.

@@ -2,8 +2,8 @@
 
 use super::{Draft, Record};
 use crate::evidence::{FindingKind, StayPart, Subject, TrackPlace};
+use crate::rules::LOGGER_SILENT;
 use crate::select;
-use crate::thresholds::SILENT_AFTER;
 use crate::words::{hours, moment, number};
 use grainfall_words::say;
 
@@ -41,7 +41,7 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
                 .min();
             let watched_until = placed_until.map_or(last_part.to, |to| to.min(last_part.to));
             let silent = watched_until.min(record.clock) - last;
-            (silent > SILENT_AFTER).then(|| Draft {
+            (silent > LOGGER_SILENT).then(|| Draft {
                 kind: FindingKind::LoggerSilent,
                 subject: Subject::Logger(record.loggers[track.logger].logger.clone()),
                 from: last,
@@ -58,7 +58,11 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
                         (None, false) => say!(words, "logger_silent.the_record_ends_with_equipment"),
                     }
                 ),
-                threshold: say!(words, "logger_silent.threshold", silent_after = number(words, hours(SILENT_AFTER), 0)),
+                threshold: say!(
+                    words,
+                    "logger_silent.threshold",
+                    silent_after = number(words, hours(LOGGER_SILENT), 0)
+                ),
                 rows: track.rows.last().cloned().into_iter().collect(),
             })
         })

@@ -1,9 +1,10 @@
 //! Another meter at a point: readings of two meters are two series.
 
 use super::{Draft, Record};
-use crate::evidence::{FindingKind, ReadingKind, Subject};
+use crate::evidence::{FindingKind, ReadingEvidence, ReadingKind, Subject};
+use crate::material::readings::Aside;
 use crate::words::moment;
-use grainfall_words::say;
+use grainfall_words::{Words, say};
 
 pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
     let zone = record.zone();
@@ -29,7 +30,8 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
                         point = point.id,
                         meter = name(&pair[1].meter),
                         time = moment(pair[1].time, zone),
-                        before = name(&pair[0].meter)
+                        before = name(&pair[0].meter),
+                        apart = apart(words, pair)
                     ),
                     threshold: say!(words, "meter_changed.threshold").to_owned(),
                     rows: vec![pair[0].row.clone(), pair[1].row.clone()],
@@ -38,4 +40,14 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
         }
     }
     drafts
+}
+
+/// What it means for the verdict, where only one of the two meters makes the series.
+fn apart(words: Words, pair: &[&&ReadingEvidence]) -> &'static str {
+    let aside = |reading: &ReadingEvidence| reading.why_not.as_deref() == Some(Aside::OtherMeter.said(words));
+    match (aside(pair[0]), aside(pair[1])) {
+        (false, true) => say!(words, "meter_changed.the_later_reading_does_not"),
+        (true, false) => say!(words, "meter_changed.the_earlier_reading_does_not"),
+        _ => "",
+    }
 }

@@ -1,14 +1,19 @@
-//! A reading that rose while the point was drying: water came back, or moved.
+//! A reading that rose while the point was drying: water came back, or moved. A logged point is also compared with itself:
+//! wood that swings from day to night is not rewetted every night.
 
-use chrono::{DateTime, Utc};
-use grainfall_words::say;
+use std::collections::BTreeMap;
+
+use chrono::{DateTime, NaiveDate, TimeDelta, Utc};
+use chrono_tz::Tz;
+use grainfall_words::{Words, say};
 
 use super::{Draft, Record};
 use crate::equipment::load::read_words;
 use crate::evidence::{FindingKind, ReadingEvidence, ReadingKind, Subject};
+use crate::material::dry_standard::median;
 use crate::rules::REWETTING_SHARE;
 use crate::series::{number_of, rewetted};
-use crate::thresholds::REWETTING_LOOK_BACK;
+use crate::thresholds::{REWETTING_LOOK_BACK, REWETTING_OF_USUAL_RISE, USUAL_RISE_DAY, USUAL_RISE_DAYS};
 use crate::words::{moment, number};
 
 pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
@@ -22,6 +27,7 @@ pub(super) fn rewettings(record: &Record<'_>) -> Vec<Draft> {
     let mut drafts = Vec::new();
     for point in record.points.iter().filter(|point| !point.reference) {
         let readings: Vec<&ReadingEvidence> = point.readings.iter().filter(|reading| reading.decides).collect();
+        let usual = if point.logged { usual_daily_rise(&readings, zone.tz) } else { None };
         // The reading that later ones are compared with: the one before, or of a logged point the lowest of a while.
         let mut begun = 0;
         let mut rise: Option<(&ReadingEvidence, DateTime<Utc>)> = None;
@@ -44,7 +50,10 @@ pub(super) fn rewettings(record: &Record<'_>) -> Vec<Draft> {
                 before
             };
             let rose = match (number_of(compared), number_of(now), &now.kind) {
-                (Some(low), Some(value), _) => rewetted(low, value, now.stated_accuracy()),
+                (Some(low), Some(value), _) => {
+                    rewetted(low, value, now.stated_accuracy())
+                        && usual.is_none_or(|usual| value - low > REWETTING_OF_USUAL_RISE * usual)
+                }
                 (Some(_), None, ReadingKind::Above { .. } | ReadingKind::OverRange) => true,
                 _ => false,
             };
@@ -71,18 +80,51 @@ pub(super) fn rewettings(record: &Record<'_>) -> Vec<Draft> {
                         after = read_words(words, &now.kind, &point.unit),
                         after_at = moment(now.time, zone)
                     ),
-                    threshold: say!(
-                        words,
-                        "rewetting.threshold",
-                        stated_accuracy = number(words, now.stated_accuracy(), 2),
-                        rewetting_share = number(words, 100.0 * REWETTING_SHARE, 0)
-                    ),
+                    threshold: threshold(words, now, usual),
                     rows: vec![compared.row.clone(), now.row.clone()],
                 });
             }
         }
     }
     drafts
+}
+
+fn threshold(words: Words, now: &ReadingEvidence, usual: Option<f64>) -> String {
+    let usual = usual.map_or_else(String::new, |usual| {
+        let times = number(words, REWETTING_OF_USUAL_RISE, 1);
+        say!(words, "rewetting.and_than_the_usual_rise", times = times, usual = number(words, usual, 2))
+    });
+    say!(
+        words,
+        "rewetting.threshold",
+        stated_accuracy = number(words, now.stated_accuracy(), 2),
+        rewetting_share = number(words, 100.0 * REWETTING_SHARE, 0),
+        usual = usual
+    )
+}
+
+/// The middle, over days from noon to noon, of the largest rise within one; `None` where too few days tell.
+fn usual_daily_rise(readings: &[&ReadingEvidence], tz: Tz) -> Option<f64> {
+    let mut days: BTreeMap<NaiveDate, Vec<(DateTime<Utc>, f64)>> = BTreeMap::new();
+    for reading in readings {
+        let Some(value) = number_of(reading) else { continue };
+        let day = (reading.time.with_timezone(&tz).naive_local() - TimeDelta::hours(12)).date();
+        days.entry(day).or_default().push((reading.time, value));
+    }
+    let mut rises: Vec<f64> = days
+        .values()
+        .filter(|day| day[day.len() - 1].0 - day[0].0 >= USUAL_RISE_DAY)
+        .map(|day| {
+            let (mut low, mut rise) = (f64::INFINITY, 0.0);
+            for (_, value) in day {
+                low = low.min(*value);
+                rise = f64::max(rise, value - low);
+            }
+            rise
+        })
+        .collect();
+    rises.sort_by(f64::total_cmp);
+    (rises.len() >= USUAL_RISE_DAYS).then(|| median(&rises)).flatten()
 }
 
 #[cfg(test)]

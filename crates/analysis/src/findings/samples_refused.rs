@@ -4,14 +4,14 @@ use grainfall_record::{InputFile, LoggerRead, Refusal};
 use grainfall_words::say;
 
 use super::{Draft, Record};
-use crate::air::left_out::LeftOutReason;
+use crate::air::left_out::{LeftOut, LeftOutReason};
 use crate::evidence::{FindingKind, SourceRow, Subject};
 use crate::thresholds::ROWS_NAMED;
 
 pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
     let words = record.words();
     let rows = record.ledger.inputs.iter().filter_map(|input| of_input(record, input));
-    let unusable = record.left_out.iter().filter(|out| out.reason != LeftOutReason::AfterClock).map(|out| Draft {
+    let unusable = record.left_out.iter().filter(told_here).map(|out| Draft {
         kind: FindingKind::SamplesRefused,
         subject: Subject::Logger(out.logger.clone()),
         from: out.first,
@@ -63,4 +63,9 @@ fn of_input(record: &Record<'_>, input: &InputFile) -> Option<Draft> {
             .map(|refusal| SourceRow { file: input.path.clone(), row: refusal.row })
             .collect(),
     })
+}
+
+/// What lies after the clock is no fact of the record yet; a clock that was not set is a finding of its own.
+fn told_here(out: &&LeftOut) -> bool {
+    !matches!(out.reason, LeftOutReason::AfterClock | LeftOutReason::ClockNotSet)
 }

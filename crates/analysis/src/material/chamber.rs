@@ -8,7 +8,7 @@ use grainfall_job::{Chamber, Zone};
 
 use super::dry_standard::median;
 use super::point::excess_gone;
-use crate::equipment::load::load_end;
+use crate::equipment::standing::Standing;
 use crate::evidence::{AirGoalEvidence, ChamberEvidence, Day, GoalVerdict, PointEvidence};
 use crate::words::moment;
 
@@ -18,6 +18,7 @@ pub(crate) fn evidence(
     points: &[PointEvidence],
     air_goals: Vec<AirGoalEvidence>,
     days: &[Day],
+    clock: DateTime<Utc>,
     zone: Zone,
 ) -> ChamberEvidence {
     let words = zone.words;
@@ -45,18 +46,10 @@ pub(crate) fn evidence(
     } else {
         GoalVerdict::Met
     };
-    let gone_at = moved.iter().map(|(point, left)| load_end(point, *left)).max();
-    let met_at: Option<DateTime<Utc>> = (verdict == GoalVerdict::Met)
-        .then(|| {
-            // A point that ended was load until then.
-            let points = counted.iter().filter_map(|point| point.met_at);
-            let ends = ended.iter().filter_map(|point| point.ended.as_ref()).map(|ended| ended.at);
-            points.chain(air_goals.iter().filter_map(|goal| goal.met_at)).chain(ends).chain(gone_at).max()
-        })
-        .flatten();
-    let air_held = air_goals.iter().all(|goal| goal.verdict == GoalVerdict::Met);
-    let none_left = counted.is_empty() && ended.is_empty() && air_held;
-    let judged_elsewhere_since = gone_at.filter(|_| none_left);
+    let standing = Standing { points, at: clock, clock };
+    let free_since = standing.of_chamber(&chamber.id, &air_goals).map(|free| free.since);
+    let met_at = free_since.filter(|_| verdict == GoalVerdict::Met);
+    let judged_elsewhere_since = free_since.filter(|_| counted.is_empty() && ended.is_empty());
     let why = match verdict {
         GoalVerdict::Met => met_at.map_or_else(String::new, |at| {
             let goals = goals_counted(words, counted.len(), air_goals.len());

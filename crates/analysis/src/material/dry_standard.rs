@@ -9,7 +9,7 @@ use chrono::{DateTime, Utc};
 use grainfall_job::{DryStandard, Point, Scale};
 
 use super::correction::Correction;
-use super::readings::PointReading;
+use super::readings::{PointReading, first_meter};
 use crate::evidence::{DryStandardBasis, DryStandardEvidence, SourceRow};
 use crate::rules::VISIT_SPAN;
 
@@ -26,8 +26,7 @@ pub(crate) fn of_point(
         }),
         DryStandard::ReferencePoints(points) => {
             let own = readings.get(point.id.as_str()).map_or(&[][..], Vec::as_slice);
-            let meter = own.iter().find(|reading| reading.scale == scale && reading.measured().is_some());
-            from_references(points, scale, meter.map(|reading| reading.meter.as_ref()), readings)
+            from_references(points, scale, own, readings)
         }
     }
 }
@@ -35,7 +34,7 @@ pub(crate) fn of_point(
 fn from_references(
     points: &[String],
     scale: Scale,
-    point_meter: Option<Option<&String>>,
+    own: &[PointReading],
     readings: &BTreeMap<&str, Vec<PointReading>>,
 ) -> Option<DryStandardEvidence> {
     let mut usable: Vec<(DateTime<Utc>, &str, &PointReading, f64)> = points
@@ -45,11 +44,14 @@ fn from_references(
         .filter(|(_, reading)| reading.scale == scale && reading.correction != Correction::Impossible)
         .filter_map(|(id, reading)| Some((reading.time, id, reading, reading.measured()?)))
         .collect();
-    // The meter that read the point, where the references were read with it too.
-    if let Some(meter) = point_meter
-        && usable.iter().any(|(_, _, reading, _)| reading.meter.as_ref() == meter)
-    {
-        usable.retain(|(_, _, reading, _)| reading.meter.as_ref() == meter);
+    // The first meter that read the point, where the references were read with it too.
+    if let Some(meter) = first_meter(own, scale) {
+        if usable.iter().any(|(_, _, reading, _)| reading.meter == *meter) {
+            usable.retain(|(_, _, reading, _)| reading.meter == *meter);
+        } else if scale == Scale::Relative {
+            // Levels of two meters do not compare.
+            return None;
+        }
     }
     usable.sort_by(|a, b| (a.0, a.1, &a.2.row).cmp(&(b.0, b.1, &b.2.row)));
     let (first, _, reading, _) = *usable.first()?;

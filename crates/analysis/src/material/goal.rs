@@ -77,7 +77,10 @@ pub(crate) fn why_none(job: &Job, point: &Point) -> (String, String) {
     }
     match &point.dry_standard {
         Some(DryStandard::ReferencePoints(points)) => (
-            say!(words, "goal.no_reference_was_read", points = points.join(", ")),
+            match scale {
+                Scale::Relative => say!(words, "goal.no_reference_with_its_meter", points = points.join(", ")),
+                _ => say!(words, "goal.no_reference_was_read", points = points.join(", ")),
+            },
             say!(words, "goal.readings_csv_time_value", points = points.join(say!(words, "goal.or")), word = word),
         ),
         _ => (

@@ -7,7 +7,7 @@ use chrono::{DateTime, NaiveDate, Utc};
 use grainfall_job::{InChamber, Job, Point, PointRole, ReadingValue, Scale};
 
 use super::correction::Correction;
-use super::readings::{Aside, PointReading, SeriesMeter, asides};
+use super::readings::{Aside, PointReading, SeriesMeter, asides, first_meter};
 use super::spans::{StateInput, states};
 use super::{drive, dry_standard, goal, rate};
 use crate::air::AirAt;
@@ -15,7 +15,6 @@ use crate::evidence::{
     ChamberSpan, Day, DryStandardBasis, EndedEvidence, GoalBasis, GoalEvidence, GoalVerdict, PointEvidence, PointState,
     ReadingEvidence, ReadingKind, SourceRow,
 };
-use crate::rules::READING_REACH;
 use crate::words::{moment, number};
 
 /// What every point is judged with.
@@ -59,7 +58,7 @@ pub(crate) fn evidence(point: &Point, context: &PointContext<'_>) -> PointEviden
     let states = states(&StateInput {
         readings: &judged,
         goal: goal.as_ref().map_or(f64::NEG_INFINITY, |goal| goal.value),
-        known_from: standard_at.map(|at| at - READING_REACH),
+        drawn_at: standard_at,
         confirm: job.confirm_readings.max(1),
         from: context.from,
         to: context.clock,
@@ -177,7 +176,8 @@ pub(crate) fn excess_gone(point: &PointEvidence, days: &[Day]) -> Vec<(NaiveDate
         .collect()
 }
 
-/// Relative readings and goals drawn from reference points are tied to one meter.
+/// Relative readings and goals drawn from reference points are tied to one meter: that of the dry standard, else the first
+/// that read the point.
 fn series_meter(
     scale: Scale,
     goal: Option<&GoalEvidence>,
@@ -187,23 +187,11 @@ fn series_meter(
     let from_standard = goal.is_some_and(|goal| goal.basis == GoalBasis::CommonPractice);
     match standard {
         Some(DryStandardBasis::ReferencePoints { meter, .. }) if from_standard => SeriesMeter::Only(meter.clone()),
-        _ if scale == Scale::Relative => most_used_meter(readings, scale).map_or(SeriesMeter::Any, SeriesMeter::Only),
+        _ if scale == Scale::Relative => {
+            first_meter(readings, scale).map_or(SeriesMeter::Any, |meter| SeriesMeter::Only(meter.clone()))
+        }
         _ => SeriesMeter::Any,
     }
-}
-
-/// The meter with the most readings on a scale, the first used among equals; `None` without any.
-fn most_used_meter(readings: &[PointReading], scale: Scale) -> Option<Option<String>> {
-    let mut counts: Vec<(&Option<String>, usize)> = Vec::new();
-    for reading in readings.iter().filter(|one| one.scale == scale && !matches!(one.value, ReadingValue::NoReading(_)))
-    {
-        match counts.iter_mut().find(|(meter, _)| *meter == &reading.meter) {
-            Some(known) => known.1 += 1,
-            None => counts.push((&reading.meter, 1)),
-        }
-    }
-    let most = counts.iter().map(|(_, count)| *count).max()?;
-    counts.into_iter().find(|(_, count)| *count == most).map(|(meter, _)| meter.clone())
 }
 
 #[allow(clippy::too_many_arguments)]
@@ -252,7 +240,7 @@ fn why(
                 against = against
             )
         }
-        (PointState::Open, _) if last.measured().is_some_and(|value| value <= goal.value) => say!(
+        _ if last.measured().is_some_and(|value| value <= goal.value) => say!(
             words,
             "point_why.on_readings_in_a_row",
             read = read,

@@ -1,7 +1,8 @@
 //! The readings of a point: by hand or logged, which of them decide, and why the others do not.
 //!
 //! A series is (point, meter, scale) and scales are never mixed: only readings on the goal's scale decide. On relative
-//! scales, and where the goal rests on reference points, a reading also needs the meter of that standard.
+//! scales the first meter that read the point makes the series, and where the goal rests on reference points a reading
+//! needs the meter of that standard.
 
 use chrono::{DateTime, Utc};
 use grainfall_job::{Job, Point, ReadingValue, Scale};
@@ -173,6 +174,11 @@ pub(crate) enum SeriesMeter {
     Any,
     /// This one (`None`: the one nobody named).
     Only(Option<String>),
+}
+
+/// The meter that first read the point on a scale (`None`: the one nobody named); `None` without a reading.
+pub(crate) fn first_meter(readings: &[PointReading], scale: Scale) -> Option<&Option<String>> {
+    readings.iter().find(|one| one.scale == scale && one.height().is_some()).map(|one| &one.meter)
 }
 
 /// For each reading, `None` when it decides, else why not.

@@ -1,6 +1,9 @@
 //! A point's state over time, from its deciding readings: open, closed, unread, ended.
 //!
 //! No interpolation: a state changes at a reading. A later reading never changes an earlier day.
+//!
+//! Before the first change nothing is known but this: a reading above the goal says that the point was wet before it, 36 h
+//! back at most. A reading that meets the goal says nothing of the time before it.
 
 use chrono::{DateTime, Utc};
 use grainfall_job::ReadingValue;
@@ -15,8 +18,9 @@ pub(crate) struct StateInput<'a> {
     pub readings: &'a [(&'a PointReading, f64)],
     /// The goal in the scale's unit.
     pub goal: f64,
-    /// Before this the goal was not known and nothing can be told; `None` when it was known all along.
-    pub known_from: Option<DateTime<Utc>>,
+    /// When the reference points were first read that the goal is drawn from: nothing is met before, and load is shown for
+    /// 36 h before it at most. `None` for a goal that was known all along.
+    pub drawn_at: Option<DateTime<Utc>>,
     /// Readings in a row that must meet the goal, at least 1.
     pub confirm: u32,
     /// Start of the states.
@@ -40,17 +44,19 @@ pub(crate) struct States {
 /// Walks the readings in time order.
 pub(crate) fn states(input: &StateInput<'_>) -> States {
     let mut changes: Vec<Change> = Vec::new();
+    let mut first_above: Option<(DateTime<Utc>, SourceRow)> = None;
     let mut reopened_at = Vec::new();
     let mut met_by = None;
     let mut state = PointState::Unread;
     let mut meeting_in_a_row = 0;
     let mut above_in_a_row = 0;
     for (index, (reading, accuracy)) in input.readings.iter().enumerate() {
-        let row = Some(SourceRow::from(&reading.row));
+        let row = SourceRow::from(&reading.row);
         let above_by = above_goal_by(&reading.value, input.goal);
         if above_by.is_some() {
             above_in_a_row += 1;
             meeting_in_a_row = 0;
+            first_above.get_or_insert_with(|| (reading.time, row.clone()));
         } else {
             meeting_in_a_row += 1;
             above_in_a_row = 0;
@@ -62,22 +68,34 @@ pub(crate) fn states(input: &StateInput<'_>) -> States {
                 PointState::Open
             }
             (PointState::Closed, _) => PointState::Closed,
+            (_, Some(_)) => PointState::Open,
             (_, None) if meeting_in_a_row >= input.confirm => {
                 met_by = Some(index);
                 PointState::Closed
             }
-            _ => PointState::Open,
+            // It meets the goal and is still to be confirmed: what was open stays open, what was not shown is not.
+            (state, None) => state,
         };
-        if index == 0 {
-            changes.push((reading.time - READING_REACH, next, row));
-        } else if next != state {
-            changes.push((reading.time, next, row));
+        if next != state {
+            changes.push((reading.time, next, Some(row)));
         }
         state = next;
+    }
+    if let Some((time, row)) = first_above {
+        reach_back(&mut changes, time - READING_REACH, row);
     }
     let ended = input.ended_at.is_some_and(|end| end <= input.to);
     let last = if ended { PointState::Ended } else { state };
     States { spans: lay_out(input, changes), reopened_at, met_by, last }
+}
+
+/// Opens the point from `reach` to its first change, by the row of the first reading above the goal.
+fn reach_back(changes: &mut Vec<Change>, reach: DateTime<Utc>, row: SourceRow) {
+    match changes.first_mut() {
+        Some((at, PointState::Open, _)) => *at = reach.min(*at),
+        Some((at, ..)) if reach < *at => changes.insert(0, (reach, PointState::Open, Some(row))),
+        _ => {}
+    }
 }
 
 /// By how much a reading is above the goal; `None` when it meets it. A lower bound is above any goal.
@@ -94,19 +112,41 @@ fn above_goal_by(value: &ReadingValue, goal: f64) -> Option<f64> {
 }
 
 fn lay_out(input: &StateInput<'_>, mut changes: Vec<Change>) -> Vec<PointSpan> {
-    if let Some(known) = input.known_from {
-        // What was read before counts from then on; until then nobody could tell.
-        let state_then = changes.iter().rev().find(|(at, ..)| *at <= known).cloned();
-        changes.retain(|(at, ..)| *at > known);
-        if let Some((_, state, row)) = state_then {
-            changes.insert(0, (known, state, row));
-        }
-    }
     if let Some(end) = input.ended_at {
         changes.retain(|(at, ..)| *at < end);
         changes.push((end, PointState::Ended, None));
     }
-    between(&changes, input.from, input.to)
+    let spans = between(&changes, input.from, input.to);
+    match input.drawn_at {
+        Some(at) => spans.into_iter().flat_map(|span| before_goal_was_drawn(span, at)).fold(Vec::new(), joined),
+        None => spans,
+    }
+}
+
+/// A span cut at the reading of the reference points: before it nothing is closed, and nothing open that is 36 h away.
+fn before_goal_was_drawn(span: PointSpan, drawn_at: DateTime<Utc>) -> Vec<PointSpan> {
+    let cuts = [span.from, drawn_at - READING_REACH, drawn_at, span.to].map(|cut| cut.clamp(span.from, span.to));
+    let parts = cuts.windows(2).filter(|pair| pair[0] < pair[1]);
+    parts
+        .map(|pair| {
+            let shown = match span.state {
+                PointState::Ended | PointState::Unread => true,
+                PointState::Open => drawn_at - READING_REACH <= pair[0],
+                PointState::Closed => drawn_at <= pair[0],
+            };
+            let (state, row) = if shown { (span.state, span.row.clone()) } else { (PointState::Unread, None) };
+            PointSpan { from: pair[0], to: pair[1], state, row }
+        })
+        .collect()
+}
+
+/// Spans with one more, which goes on with the last where both are in one state by one row.
+fn joined(mut spans: Vec<PointSpan>, next: PointSpan) -> Vec<PointSpan> {
+    match spans.last_mut() {
+        Some(last) if (last.state, &last.row) == (next.state, &next.row) => last.to = next.to,
+        _ => spans.push(next),
+    }
+    spans
 }
 
 /// A change of state: when, to which, and the row it rests on.
@@ -137,6 +177,16 @@ mod tests {
     }
 
     fn run(readings: &[(i64, ReadingValue)], confirm: u32, accuracy: f64, ended: Option<i64>) -> States {
+        drawn(readings, confirm, accuracy, ended, None)
+    }
+
+    fn drawn(
+        readings: &[(i64, ReadingValue)],
+        confirm: u32,
+        accuracy: f64,
+        ended: Option<i64>,
+        drawn_at: Option<i64>,
+    ) -> States {
         let list: Vec<PointReading> = readings
             .iter()
             .map(|(hour, value)| PointReading {
@@ -155,7 +205,7 @@ mod tests {
         states(&StateInput {
             readings: &list.iter().map(|reading| (reading, accuracy)).collect::<Vec<_>>(),
             goal: 12.0,
-            known_from: None,
+            drawn_at: drawn_at.map(at),
             confirm,
             from: at(0),
             to: at(240),
@@ -184,6 +234,31 @@ mod tests {
     }
 
     #[test]
+    fn a_first_reading_that_meets_the_goal_says_nothing_of_the_time_before_it() {
+        assert_eq!(brief(&run(&[(30, Measured(11.0))], 1, 0.5, None)), [(0, 30, Unread), (30, 240, Closed)]);
+    }
+
+    #[test]
+    fn a_reading_above_reaches_back_past_one_that_meets_and_says_nothing() {
+        // 80 h less 36 h is 44 h; from 60 h on the first reading tells.
+        let states = run(&[(60, Measured(11.0)), (80, Measured(20.0))], 1, 0.5, None);
+        assert_eq!(brief(&states), [(0, 44, Unread), (44, 60, Open), (60, 80, Closed), (80, 240, Open)]);
+        // 100 h less 36 h is after the first reading.
+        let states = run(&[(60, Measured(11.0)), (100, Measured(20.0))], 1, 0.5, None);
+        assert_eq!(brief(&states), [(0, 60, Unread), (60, 100, Closed), (100, 240, Open)]);
+    }
+
+    #[test]
+    fn a_goal_is_not_met_before_its_reference_points_were_read() {
+        let readings = [(10, Measured(20.0)), (34, Measured(11.0))];
+        // Read at 60 h: open from 24 h on by the reading of 10 h, met at 34 h, which shows at 60 h.
+        let states = drawn(&readings, 1, 0.5, None, Some(60));
+        assert_eq!(brief(&states), [(0, 24, Unread), (24, 34, Open), (34, 60, Unread), (60, 240, Closed)]);
+        // Read before the point was: nothing changes.
+        assert_eq!(brief(&drawn(&readings, 1, 0.5, None, Some(8))), [(0, 34, Open), (34, 240, Closed)]);
+    }
+
+    #[test]
     fn without_readings_nothing_is_known() {
         assert_eq!(brief(&run(&[], 1, 0.5, None)), [(0, 240, Unread)]);
     }
@@ -191,23 +266,25 @@ mod tests {
     #[test]
     fn two_readings_confirm_when_asked() {
         let states = run(&[(10, Measured(11.0)), (34, Measured(11.5))], 2, 0.5, None);
-        assert_eq!(brief(&states), [(0, 34, Open), (34, 240, Closed)]);
+        assert_eq!(brief(&states), [(0, 34, Unread), (34, 240, Closed)]);
+        let states = run(&[(10, Measured(20.0)), (34, Measured(11.5)), (58, Measured(11.0))], 2, 0.5, None);
+        assert_eq!(brief(&states), [(0, 58, Open), (58, 240, Closed)], "open until both met it");
     }
 
     #[test]
     fn a_rise_beyond_the_meter_reopens_at_once() {
         let states = run(&[(10, Measured(11.0)), (34, Measured(12.6))], 1, 0.5, None);
-        assert_eq!(brief(&states), [(0, 34, Closed), (34, 240, Open)]);
+        assert_eq!(brief(&states), [(0, 10, Open), (10, 34, Closed), (34, 240, Open)]);
         assert_eq!(states.reopened_at, [at(34)]);
         assert_eq!(states.met_by, None);
     }
 
     #[test]
     fn a_rise_within_the_meter_needs_two_in_a_row() {
-        let once = run(&[(10, Measured(11.0)), (34, Measured(12.4)), (58, Measured(11.9))], 1, 0.5, None);
-        assert_eq!(brief(&once), [(0, 240, Closed)]);
-        let twice = run(&[(10, Measured(11.0)), (34, Measured(12.4)), (58, Measured(12.1))], 1, 0.5, None);
-        assert_eq!(brief(&twice), [(0, 58, Closed), (58, 240, Open)]);
+        let once = run(&[(10, Measured(11.0)), (54, Measured(12.4)), (78, Measured(11.9))], 1, 0.5, None);
+        assert_eq!(brief(&once), [(0, 10, Unread), (10, 240, Closed)]);
+        let twice = run(&[(10, Measured(11.0)), (54, Measured(12.4)), (78, Measured(12.1))], 1, 0.5, None);
+        assert_eq!(brief(&twice), [(0, 10, Unread), (10, 78, Closed), (78, 240, Open)]);
     }
 
     #[test]

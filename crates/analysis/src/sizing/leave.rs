@@ -3,13 +3,11 @@
 use grainfall_words::say;
 use std::collections::BTreeMap;
 
-use chrono::{DateTime, TimeDelta, Utc};
+use chrono::{DateTime, Utc};
 use grainfall_job::Job;
 
-use crate::evidence::{
-    ChamberEvidence, Day, EarliestLeave, GoalVerdict, PointEvidence, PointSpan, PointState, SourceRow, StayEvidence,
-    UnitAir, UnitEvidence,
-};
+use crate::equipment::standing::{Free, Standing};
+use crate::evidence::{ChamberEvidence, Day, EarliestLeave, PointEvidence, StayEvidence, UnitAir, UnitEvidence};
 use crate::thresholds::{CAPACITY_RUNNING_H, CAPACITY_WHOLE_DAY_SHARE};
 use crate::words::moment;
 
@@ -29,7 +27,7 @@ pub(crate) fn earliest(
         .filter_map(|unit| {
             let stay = unit.stays.last()?;
             let until = stay.removed.unwrap_or(clock);
-            let goals = goals_met(stay, until, chambers, points);
+            let goals = Standing { points, at: until, clock }.of_stay(stay, chambers);
             let capacity = from_capacity(job, unit, stay, days, unit_air).filter(|advice| advice.from < until);
             Some(entry(job, unit, stay, goals, capacity))
         })
@@ -40,7 +38,7 @@ fn entry(
     job: &Job,
     unit: &UnitEvidence,
     stay: &StayEvidence,
-    goals: Option<(DateTime<Utc>, Vec<SourceRow>)>,
+    goals: Option<Free>,
     capacity: Option<Advice>,
 ) -> EarliestLeave {
     let words = job.zone.words;
@@ -48,16 +46,16 @@ fn entry(
     let name = &unit.unit;
     let mut sentences = Vec::new();
     match &goals {
-        Some((at, rows)) => sentences.push(say!(
+        Some(free) => sentences.push(say!(
             words,
             "leave.everything_served_from_on_from",
             name = name,
-            how = if rows.is_empty() {
+            how = if free.rows.is_empty() {
                 say!(words, "leave.lay_in_another_chamber")
             } else {
                 say!(words, "leave.was_closed")
             },
-            placed = moment((*at).max(stay.placed), zone)
+            placed = moment(free.since.max(stay.placed), zone)
         )),
         None => sentences.push(say!(words, "leave.the_record_does_not_show", name = name)),
     }
@@ -74,77 +72,12 @@ fn entry(
     }
     EarliestLeave {
         unit: name.clone(),
-        goals_met: goals.as_ref().map(|(at, _)| (*at).max(stay.placed)),
+        goals_met: goals.as_ref().map(|free| free.since.max(stay.placed)),
         capacity: capacity.map(|advice| advice.from),
         text: sentences.join(" "),
         assumption,
-        rows: goals.map(|(_, rows)| rows).unwrap_or_default(),
+        rows: goals.map(|free| free.rows).unwrap_or_default(),
     }
-}
-
-/// Since when everything a stay served at its end was closed, or had gone to other chambers, with the rows that closed it;
-/// `None` while anything is open or unread, and with nothing to serve. A chamber without points is not shown and holds its
-/// units.
-fn goals_met(
-    stay: &StayEvidence,
-    until: DateTime<Utc>,
-    chambers: &[ChamberEvidence],
-    points: &[PointEvidence],
-) -> Option<(DateTime<Utc>, Vec<SourceRow>)> {
-    let last = stay.serves_now();
-    let instant = until - TimeDelta::microseconds(1);
-    let served: Vec<&PointEvidence> = points
-        .iter()
-        .filter(|point| !point.reference && (stay.points.is_empty() || stay.points.contains(&point.id)))
-        .filter(|point| last.iter().any(|chamber| point.lies_in(chamber, instant)))
-        .collect();
-    let mut moved: Option<DateTime<Utc>> = None;
-    for id in last.iter().filter(|_| stay.points.is_empty()) {
-        if !served.iter().any(|point| point.lies_in(id, instant)) {
-            let left = chambers.iter().find(|chamber| chamber.id == *id)?.judged_elsewhere_since?;
-            moved = moved.max(Some(left).filter(|left| *left <= until));
-            moved?;
-        }
-    }
-    let goals = chambers
-        .iter()
-        .filter(|chamber| stay.points.is_empty() && last.contains(&chamber.id))
-        .flat_map(|chamber| &chamber.air_goals);
-    let mut since: Option<DateTime<Utc>> = None;
-    let mut gone: Option<DateTime<Utc>> = None;
-    let mut rows = Vec::new();
-    let all = served
-        .iter()
-        .map(|point| (&point.spans, point.verdict, point.met_at, point.met_row.as_ref()))
-        .chain(goals.map(|goal| (&goal.spans, goal.verdict, goal.met_at, None)));
-    for (spans, verdict, met_at, met_row) in all {
-        let span = span_before(spans, until)?;
-        match (span.state, verdict) {
-            // What is read at the very end of the record has no span; for a unit that is there it counts.
-            (PointState::Open | PointState::Unread, GoalVerdict::Met) if stay.removed.is_none() => {
-                since = since.max(met_at);
-                rows.extend(met_row.cloned());
-            }
-            (PointState::Closed, GoalVerdict::NotMet) if stay.removed.is_none() => return None,
-            (PointState::Closed, _) => {
-                since = since.max(Some(span.from));
-                rows.extend(span.row.clone());
-            }
-            // Out of the load from then on, never as met.
-            (PointState::Ended, _) => gone = gone.max(Some(span.from)),
-            (PointState::Open | PointState::Unread, _) => return None,
-        }
-    }
-    rows.sort();
-    rows.dedup();
-    // What ended alone shows no goal met.
-    let shown = since.max(moved)?;
-    Some((gone.map_or(shown, |gone| gone.max(shown)), rows))
-}
-
-/// The span that holds the last instant before `until`.
-fn span_before(spans: &[PointSpan], until: DateTime<Utc>) -> Option<&PointSpan> {
-    spans.iter().rev().find(|span| span.from < until)
 }
 
 struct Advice {

@@ -29,6 +29,12 @@ pub const JOB: TableInfo = TableInfo {
             "\"29.3 inHg\"",
             "station pressure; instead of `elevation`",
         ),
+        may(
+            "pressure_accuracy",
+            "a pressure with its unit such as `\"0.3 kPa\"`, above 0 to 10 kPa",
+            "\"0.3 kPa\"",
+            "how far a stated or logged pressure may be off either way: half-width of rectangular limits",
+        ),
         may("loss_at", TIME, "\"2025-03-08 06:30\"", "when the water came"),
         may("category", "1, 2 or 3", "2", "category of water at the start; later changes go in `[[category]]`"),
         may("class", "1, 2, 3 or 4", "2", "class of water at the start; later changes go in `[[class]]`"),

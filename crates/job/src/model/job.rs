@@ -24,6 +24,8 @@ pub struct Job {
     pub zone: Zone,
     /// Where the air pressure comes from.
     pub pressure: PressureSource,
+    /// How far a stated or logged pressure may be off either way, as rectangular limits; `None`: not said.
+    pub pressure_accuracy: Option<Pascals>,
     /// When the water came.
     pub loss_at: Option<DateTime<Utc>>,
     /// Category of water, oldest first.

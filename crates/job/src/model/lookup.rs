@@ -22,6 +22,7 @@ impl Job {
             claim: None,
             zone: Zone::not_stated(),
             pressure: PressureSource::NotStated,
+            pressure_accuracy: None,
             loss_at: None,
             category: Vec::new(),
             class: Vec::new(),

@@ -12,6 +12,9 @@ use super::time::shown;
 use crate::fault::{FaultKind, cut};
 use crate::model::{Dated, EquipmentDayRule, PressureSource, WaterCategory, WaterClass, Zone};
 
+/// A pressure that may be off by more than this is not known, Pa. Project convention.
+const MOST_PRESSURE_ACCURACY_PA: f64 = 10_000.0;
+
 /// What `[job]` says.
 #[derive(Debug, Clone)]
 pub(crate) struct Head {
@@ -20,6 +23,7 @@ pub(crate) struct Head {
     pub claim: Option<String>,
     pub zone: Zone,
     pub pressure: PressureSource,
+    pub pressure_accuracy: Option<Pascals>,
     pub loss_at: Option<DateTime<Utc>>,
     pub category: Option<WaterCategory>,
     pub class: Option<WaterClass>,
@@ -40,6 +44,7 @@ impl Default for Head {
             claim: None,
             zone: Zone::not_stated(),
             pressure: PressureSource::NotStated,
+            pressure_accuracy: None,
             loss_at: None,
             category: None,
             class: None,
@@ -85,6 +90,12 @@ pub(crate) fn read(desk: &Desk, entry: &Entry<'_>) -> Head {
             )
         })
     });
+    entry.not_both(desk, "elevation", "pressure_accuracy");
+    let pressure_accuracy = entry.quantity::<Pascals>(desk, "pressure_accuracy");
+    let pressure_accuracy = entry.within(desk, "pressure_accuracy", pressure_accuracy, |limit| {
+        let possible = limit.get() > 0.0 && limit.get() <= MOST_PRESSURE_ACCURACY_PA;
+        (!possible).then(|| format!("above 0 to {} kPa", Pascals::new(MOST_PRESSURE_ACCURACY_PA).to_kilopascals()))
+    });
     let days = [("24h", EquipmentDayRule::Hours24), ("calendar", EquipmentDayRule::Calendar)];
     Head {
         number: entry.text(desk, "number"),
@@ -95,6 +106,7 @@ pub(crate) fn read(desk: &Desk, entry: &Entry<'_>) -> Head {
             .map(PressureSource::Stated)
             .or(elevation.map(PressureSource::Elevation))
             .unwrap_or(PressureSource::NotStated),
+        pressure_accuracy,
         loss_at: entry.time(desk, "loss_at"),
         category: entry.whole(desk, "category", 1..=3).and_then(category),
         class: entry.whole(desk, "class", 1..=4).and_then(class),

@@ -2,7 +2,7 @@
 
 use chrono::{DateTime, Utc};
 use grainfall_job::*;
-use grainfall_psychrometrics::{Celsius, GrainsPerPound};
+use grainfall_psychrometrics::{Celsius, GrainsPerPound, Pascals};
 use grainfall_record::{DateOrder, LoggerSelector};
 
 const POINTS: &str = "[[chamber]]\nid = \"A\"\n\
@@ -229,13 +229,20 @@ fn a_purpose_in_other_words() {
 }
 
 #[test]
+fn the_accuracy_of_a_pressure_is_a_pressure() {
+    let job_toml = "[job]\npressure = \"29.3 inHg\"\npressure_accuracy = \"3 hPa\"\n";
+    let job = parsed(&JobFiles { job_toml: Some(job_toml.to_owned()), ..JobFiles::default() });
+    assert_eq!(job.pressure_accuracy, Some(Pascals::new(300.0)));
+}
+
+#[test]
 fn every_example_of_the_key_table_is_accepted() {
     // One job made of the examples alone; the alternatives that exclude one another are left out.
     let mut job_toml = String::new();
     let skip = |table: &str, key: &str| {
         matches!(
             (table, key),
-            ("job", "pressure")
+            ("job", "pressure" | "pressure_accuracy")
                 | ("logger", "file" | "channel")
                 | ("point", "logger_file" | "logger_channel")
                 | ("chamber", "parent")

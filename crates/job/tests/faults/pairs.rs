@@ -15,6 +15,18 @@ pressure = "29.3 inHg"
 }
 
 #[test]
+fn elevation_and_pressure_accuracy() {
+    Case {
+        job_toml: r#"[job]
+elevation = "620 ft"
+pressure_accuracy = "0.3 kPa"
+"#,
+        ..Case::default()
+    }
+    .shows("job.toml line 3, column 21: this `[job]` has both `elevation` and `pressure_accuracy`; one of them is accepted; remove the other");
+}
+
+#[test]
 fn logger_without_a_name() {
     Case {
         job_toml: r#"[[logger]]

@@ -71,6 +71,18 @@ pressure = "2992 inHg"
 }
 
 #[test]
+fn pressure_accuracy_beyond_reason() {
+    Case {
+        job_toml: r#"[job]
+pressure = "29.3 inHg"
+pressure_accuracy = "29.3 inHg"
+"#,
+        ..Case::default()
+    }
+    .shows("job.toml line 3, column 21: `pressure_accuracy` is `29.3 inHg`; accepted: above 0 to 10 kPa");
+}
+
+#[test]
 fn negative_accuracy() {
     Case {
         job_toml: r#"[[logger]]

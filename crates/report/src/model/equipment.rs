@@ -2,7 +2,8 @@
 
 use chrono::{DateTime, Utc};
 use grainfall_analysis::evidence::{
-    DailyUnitAir, DayVerdict, Effect, EquipmentDay, Evidence, RunSpan, RunState, StayEvidence, UnitEvidence,
+    BilledComparison, DailyUnitAir, DayVerdict, Effect, EquipmentDay, EquipmentTotals, Evidence, RunSpan, RunState,
+    StayEvidence, UnitEvidence,
 };
 
 use super::answers::{point_anchor, unit_anchor};
@@ -75,59 +76,77 @@ fn units_table(evidence: &Evidence, shown: &Shown) -> Table {
     }
     let mut table = Table::new(say!(shown.words, "equipment.units_with_their_stays"), columns);
     for unit in &evidence.equipment {
-        let totals = &unit.totals;
-        let stays = |text: &dyn Fn(&StayEvidence) -> String| unit.stays.iter().map(text).collect::<Vec<_>>().join("; ");
-        let mut needed = totals.needed.to_string();
-        if totals.did_not_run_days > 0 {
-            needed.push_str(&say!(
-                shown.words,
-                "equipment.did_not_run",
-                did_not_run_h = shown::hours(shown.words, totals.did_not_run_h)
-            ));
+        // Billed days stand beside the stay they were billed for; those of a unit written apart, beside its stays together.
+        let one_by_one = unit.stays.len() > 1 && unit.stays.iter().any(|stay| stay.billed.is_some());
+        let groups: Vec<&[StayEvidence]> =
+            if one_by_one { unit.stays.chunks(1).collect() } else { vec![unit.stays.as_slice()] };
+        for stays in groups {
+            let anchor = unit_anchor(evidence, &unit.unit);
+            let of = if one_by_one { stays.iter().find_map(|stay| stay.billed.as_ref()) } else { unit.billed.as_ref() };
+            table.push(stays_cells(shown, unit, stays, anchor, billed.then_some(of)));
         }
-        if !unit.judged {
-            needed = say!(shown.words, "equipment.not_judged", not_judged = totals.not_judged);
-        }
-        let mut cells: Vec<Cell> = vec![
-            Cell::link(&unit.unit, unit_kind(shown.words, unit), unit_anchor(evidence, &unit.unit)),
-            stays(&|stay| serves(shown.words, stay)).into(),
-            stays(&|stay| {
-                event(shown.words, &shown.instant(stay.placed), stay.placed_by.as_ref(), stay.placed_reason.as_ref())
-            })
-            .into(),
-            stays(&|stay| {
-                let moves = stay.moves.iter().map(|one| {
-                    event(
-                        shown.words,
-                        &say!(shown.words, "equipment.away", to = shown.span(one.from, Some(one.to))),
-                        one.by.as_ref(),
-                        one.reason.as_ref(),
-                    )
-                });
-                let end = match stay.removed {
-                    Some(at) => {
-                        event(shown.words, &shown.instant(at), stay.removed_by.as_ref(), stay.removed_reason.as_ref())
-                    }
-                    None => say!(shown.words, "equipment.still_on_site").to_owned(),
-                };
-                moves.chain([end]).collect::<Vec<_>>().join("; ")
-            })
-            .into(),
-            shown::hours_number(shown.words, totals.hours).into(),
-            totals.recorded_days.to_string().into(),
-            needed.into(),
-            totals.not_needed.to_string().into(),
-            totals.not_shown.to_string().into(),
-        ];
-        if billed {
-            let billed = unit.billed.as_ref();
-            cells.push(billed.map_or(NO_VALUE.to_owned(), |b| trimmed(shown.words, b.billed_days, 2)).into());
-            let difference = |d: f64| signed(shown.words, d, if d.fract() == 0.0 { 0 } else { 2 });
-            cells.push(billed.map_or(NO_VALUE.to_owned(), |b| difference(b.difference_days)).into());
-        }
-        table.push(cells);
     }
     table
+}
+
+/// The cells of stays of a unit told together; `billed` is what was billed for them, where the table shows it.
+fn stays_cells(
+    shown: &Shown,
+    unit: &UnitEvidence,
+    stays: &[StayEvidence],
+    anchor: Option<String>,
+    billed: Option<Option<&BilledComparison>>,
+) -> Vec<Cell> {
+    let totals = EquipmentTotals::of(stays);
+    let each = |text: &dyn Fn(&StayEvidence) -> String| stays.iter().map(text).collect::<Vec<_>>().join("; ");
+    let mut needed = totals.needed.to_string();
+    if totals.did_not_run_days > 0 {
+        needed.push_str(&say!(
+            shown.words,
+            "equipment.did_not_run",
+            did_not_run_h = shown::hours(shown.words, totals.did_not_run_h)
+        ));
+    }
+    if !unit.judged {
+        needed = say!(shown.words, "equipment.not_judged", not_judged = totals.not_judged);
+    }
+    let mut cells: Vec<Cell> = vec![
+        Cell::link(&unit.unit, unit_kind(shown.words, unit), anchor),
+        each(&|stay| serves(shown.words, stay)).into(),
+        each(&|stay| {
+            event(shown.words, &shown.instant(stay.placed), stay.placed_by.as_ref(), stay.placed_reason.as_ref())
+        })
+        .into(),
+        each(&|stay| {
+            let moves = stay.moves.iter().map(|one| {
+                event(
+                    shown.words,
+                    &say!(shown.words, "equipment.away", to = shown.span(one.from, Some(one.to))),
+                    one.by.as_ref(),
+                    one.reason.as_ref(),
+                )
+            });
+            let end = match stay.removed {
+                Some(at) => {
+                    event(shown.words, &shown.instant(at), stay.removed_by.as_ref(), stay.removed_reason.as_ref())
+                }
+                None => say!(shown.words, "equipment.still_on_site").to_owned(),
+            };
+            moves.chain([end]).collect::<Vec<_>>().join("; ")
+        })
+        .into(),
+        shown::hours_number(shown.words, totals.hours).into(),
+        totals.recorded_days.to_string().into(),
+        needed.into(),
+        totals.not_needed.to_string().into(),
+        totals.not_shown.to_string().into(),
+    ];
+    if let Some(billed) = billed {
+        cells.push(billed.map_or(NO_VALUE.to_owned(), |b| trimmed(shown.words, b.billed_days, 2)).into());
+        let difference = |d: f64| signed(shown.words, d, if d.fract() == 0.0 { 0 } else { 2 });
+        cells.push(billed.map_or(NO_VALUE.to_owned(), |b| difference(b.difference_days)).into());
+    }
+    cells
 }
 
 fn unit_words(words: Words, unit: &UnitEvidence) -> String {

@@ -168,18 +168,18 @@ pub(super) fn unit(stay: &Stay<'_>) -> UnitEvidence {
         hours: hours_between(stay.placed, end),
         ..EquipmentTotals::default()
     };
+    let billed = stay.billed_days.map(|billed_days| BilledComparison {
+        recorded_days: totals.recorded_days,
+        billed_days,
+        difference_days: billed_days - f64::from(totals.recorded_days),
+        rows: vec![row("job.toml", 88)],
+    });
     UnitEvidence {
         unit: stay.unit.to_owned(),
         asset: Some(format!("asset {}", stay.unit)),
         kind: stay.kind.to_owned(),
         purpose: stay.purpose.to_owned(),
         judged,
-        billed: stay.billed_days.map(|billed_days| BilledComparison {
-            recorded_days: totals.recorded_days,
-            billed_days,
-            difference_days: billed_days - f64::from(totals.recorded_days),
-            rows: vec![row("job.toml", 88)],
-        }),
         totals,
         stays: vec![StayEvidence {
             chambers: stay.chambers.iter().map(|&c| c.to_owned()).collect(),
@@ -200,8 +200,10 @@ pub(super) fn unit(stay: &Stay<'_>) -> UnitEvidence {
                 reason: stay.removed.map(|_| "called for elsewhere".to_owned()),
             }],
             days,
+            billed: billed.clone(),
             rows: vec![row("job.toml", 80)],
         }],
+        billed,
     }
 }
 

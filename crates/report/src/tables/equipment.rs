@@ -86,6 +86,51 @@ pub(super) fn equipment_days(evidence: &Evidence, shown: &Shown) -> Sheet {
     sheet
 }
 
+/// Every stay with its equipment-days beside the days billed for it.
+pub(super) fn equipment_stays(evidence: &Evidence, shown: &Shown) -> Sheet {
+    let header = [
+        "unit",
+        "stay",
+        "chambers",
+        "points",
+        "stay_placed",
+        "stay_removed",
+        "hours",
+        "recorded_days",
+        "needed_days",
+        "not_needed_days",
+        "not_shown_days",
+        "not_judged_days",
+        "billed_days",
+        "billed_minus_recorded_days",
+        "rows",
+    ];
+    let mut sheet = Sheet::new("equipment_stays", shown.units, &header);
+    for unit in &evidence.equipment {
+        for (index, stay) in unit.stays.iter().enumerate() {
+            let totals = EquipmentTotals::of(std::slice::from_ref(stay));
+            sheet.rows.push(vec![
+                text(&unit.unit),
+                whole(index as u64 + 1),
+                texts(&stay.chambers),
+                texts(&stay.points),
+                instant(shown, stay.placed),
+                maybe_instant(shown, stay.removed),
+                number(totals.hours, 4),
+                whole(totals.recorded_days),
+                whole(totals.needed),
+                whole(totals.not_needed),
+                whole(totals.not_shown),
+                whole(totals.not_judged),
+                maybe(stay.billed.as_ref().map(|billed| billed.billed_days), 4),
+                maybe(stay.billed.as_ref().map(|billed| billed.difference_days), 4),
+                rows(&stay.rows),
+            ]);
+        }
+    }
+    sheet
+}
+
 /// Hour meters read by hand beside the running hours of the air.
 pub(super) fn hour_meters(evidence: &Evidence, shown: &Shown) -> Sheet {
     let mut sheet =

@@ -43,6 +43,7 @@ pub fn all(evidence: &Evidence, units: UnitSystem) -> Result<Vec<Sheet>, Error> 
         air::differences(evidence, &shown),
         air::hand_air(evidence, &shown),
         equipment::equipment_days(evidence, &shown),
+        equipment::equipment_stays(evidence, &shown),
         equipment::equipment_totals(evidence),
         equipment::hour_meters(evidence, &shown),
         equipment::pauses(evidence, &shown),

@@ -59,6 +59,7 @@ fn a_report_has_every_document_and_table() {
         "drying_rates",
         "earliest_leaves",
         "equipment_days",
+        "equipment_stays",
         "equipment_totals",
         "findings",
         "forecasts",

@@ -9,8 +9,8 @@
 //! - the dry standard of reference points is the median of the readings of the first visit that has any;
 //! - a point is open until the reading that meets its goal, the last of `confirm_readings` in a row; a reading above goal
 //!   by more than the meter's accuracy, or the second in a row above it, reopens the point at that reading;
-//! - before its first reading a point has the state that reading shows, back to 36 h before it and never before the loss;
-//!   earlier it is unknown.
+//! - before the first reading that decides a point is unknown, but for the 36 h before its first reading above goal (never
+//!   before the loss), in which it is open: what meets a goal says nothing of the time before it.
 
 use chrono::{DateTime, TimeDelta, Utc};
 use serde::Serialize;
@@ -236,39 +236,47 @@ pub fn course(scenario: &Scenario, meter: &Meter, goal: Option<f64>, readings: &
         meeting: None,
         reopened: Vec::new(),
     };
-    let (Some(goal), Some(first)) = (goal, readings.first()) else { return unknown };
+    let Some(goal) = goal else { return unknown };
     let confirm = scenario.job.confirm_readings.max(1);
-    let mut changes: Vec<(DateTime<Utc>, State)> = Vec::new();
-    let reach = (first.time - REACH).max(start);
-    if reach > start {
-        changes.push((start, State::Unknown));
-    }
-    let first_state = if first.meets(goal) && confirm == 1 { State::Closed } else { State::Open };
-    changes.push((reach, first_state));
-    let mut state = first_state;
-    let mut meeting = (first_state == State::Closed).then_some(Meeting { time: first.time, value: first.value });
+    let mut changes = vec![(start, State::Unknown)];
+    let mut state = State::Unknown;
+    let mut meeting = None;
     let mut reopened = Vec::new();
     // Readings in a row on the side that would change the state.
-    let mut in_a_row = u32::from(first_state == State::Open && first.meets(goal));
-    for reading in &readings[1..] {
+    let mut in_a_row = 0;
+    for reading in readings {
         let meets = reading.meets(goal);
-        if meets == (state == State::Closed) {
+        if state != State::Unknown && meets == (state == State::Closed) {
             in_a_row = 0;
             continue;
         }
         in_a_row += 1;
-        if meets && in_a_row >= confirm {
-            state = State::Closed;
-            meeting = Some(Meeting { time: reading.time, value: reading.value });
-        } else if !meets && (in_a_row >= 2 || reading.clearly_above(goal, meter.accuracy)) {
-            state = State::Open;
-            meeting = None;
-            reopened.push(reading.time);
-        } else {
+        let turns = match state {
+            State::Closed => in_a_row >= 2 || reading.clearly_above(goal, meter.accuracy),
+            State::Open | State::Unknown => !meets || in_a_row >= confirm,
+        };
+        if !turns {
             continue;
         }
+        if state == State::Closed {
+            reopened.push(reading.time);
+        }
+        state = if meets { State::Closed } else { State::Open };
+        meeting = meets.then_some(Meeting { time: reading.time, value: reading.value });
         in_a_row = 0;
         changes.push((reading.time, state));
+    }
+    if let (Some(above), Some(first)) = (readings.iter().find(|reading| !reading.meets(goal)), changes.get(1).copied())
+    {
+        let reach = (above.time - REACH).max(start);
+        if reach < first.0 {
+            changes.insert(1, (reach, State::Open));
+        }
+    }
+    // Spans that go on in one state, or last no time, are none.
+    changes.dedup_by(|next, before| next.1 == before.1);
+    if changes.get(1).is_some_and(|second| second.0 == start) {
+        changes.remove(0);
     }
     let ends = changes.iter().skip(1).map(|(time, _)| *time).chain([clock]).collect::<Vec<_>>();
     let spans = changes.iter().zip(ends).map(|((from, state), to)| StateSpan { from: *from, to, state: *state });
@@ -316,8 +324,9 @@ mod tests {
     #[test]
     fn the_first_reading_reaches_back_36_hours_and_no_further() {
         assert_eq!(course_of(1, &[(50, 20.0)]).0, [(0, Unknown), (14, Open)]);
-        assert_eq!(course_of(1, &[(50, 11.0)]).0, [(0, Unknown), (14, Closed)]);
-        assert_eq!(course_of(2, &[(50, 11.0)]).0, [(0, Unknown), (14, Open)]);
+        assert_eq!(course_of(1, &[(50, 11.0)]).0, [(0, Unknown), (50, Closed)]);
+        assert_eq!(course_of(2, &[(50, 11.0)]).0, [(0, Unknown)]);
+        assert_eq!(course_of(1, &[(50, 11.0), (80, 20.0)]).0, [(0, Unknown), (44, Open), (50, Closed), (80, Open)]);
         assert_eq!(course_of(1, &[]).0, [(0, Unknown)]);
     }
 
@@ -329,15 +338,17 @@ mod tests {
 
     #[test]
     fn a_closed_point_is_reopened_by_one_clear_reading_or_two_in_a_row() {
-        // 13.0 is above the goal by the accuracy and not by more.
-        let (spans, meeting, reopened) = course_of(1, &[(10, 12.0), (34, 13.0), (58, 12.0), (82, 12.5)]);
-        assert_eq!((spans, meeting, reopened), (vec![(0, Closed)], Some(12.0), vec![]));
-        let (spans, meeting, reopened) = course_of(1, &[(10, 12.0), (34, 13.1), (58, 11.9)]);
-        assert_eq!((spans, meeting, reopened), (vec![(0, Closed), (34, Open), (58, Closed)], Some(11.9), vec![34]));
-        let (spans, _, reopened) = course_of(1, &[(10, 12.0), (34, 12.1), (58, 12.2), (82, 12.3)]);
-        assert_eq!((spans, reopened), (vec![(0, Closed), (58, Open)], vec![58]));
-        let (spans, _, reopened) = course_of(1, &[(10, 12.0), (34, -10.0)]);
-        assert_eq!((spans, reopened), (vec![(0, Closed), (34, Open)], vec![34]));
+        // 13.0 is above the goal by the accuracy and not by more. The first reading lies more than 36 h before the next.
+        let dry = |then: &[(i64, f64)]| course_of(1, &[&[(10, 12.0)], then].concat());
+        let (spans, meeting, reopened) = dry(&[(54, 13.0), (78, 12.0), (102, 12.5)]);
+        assert_eq!((spans, meeting, reopened), (vec![(0, Unknown), (10, Closed)], Some(12.0), vec![]));
+        let (spans, meeting, reopened) = dry(&[(54, 13.1), (78, 11.9)]);
+        let due = vec![(0, Unknown), (10, Closed), (54, Open), (78, Closed)];
+        assert_eq!((spans, meeting, reopened), (due, Some(11.9), vec![54]));
+        let (spans, _, reopened) = dry(&[(54, 12.1), (78, 12.2), (102, 12.3)]);
+        assert_eq!((spans, reopened), (vec![(0, Unknown), (10, Closed), (78, Open)], vec![78]));
+        let (spans, _, reopened) = dry(&[(54, -10.0)]);
+        assert_eq!((spans, reopened), (vec![(0, Unknown), (10, Closed), (54, Open)], vec![54]));
     }
 
     #[test]
