@@ -176,7 +176,7 @@ class Check:
             row = [kind["units"], totals["recorded_days"], totals["needed"]]
             self.that(" ".join(map(str, row)) in lines, f"page 1 lacks the totals of {kind['kind']}: {row}")
         for release in self.evidence["releases"]:
-            for sentence in release["sentences"]:
+            for sentence in release["sentences"] + release["rests_on"]:
                 self.that(squeezed(sentence) in squeezed(everything), f"not there: {sentence}")
         for finding in self.evidence["findings"]:
             self.that(squeezed(finding["text"]) in squeezed(everything), f"not there: {finding['text']}")

@@ -192,12 +192,13 @@ fn without(line: &str, reading: &[String]) -> String {
 
 /// Texts of the summary by their keys; what stands under other keys is for programs.
 fn texts(value: &Value, key: &str, found: &mut String) {
-    const KEYS: [&str; 24] = [
+    const KEYS: [&str; 25] = [
         "text",
         "threshold",
         "why",
         "why_not",
         "sentences",
+        "rests_on",
         "remedy",
         "source",
         "add",

@@ -243,7 +243,7 @@ fn release(job: &Job, evidence: &Evidence, rest: &str, expected: &str) -> String
         return "nothing of that name".to_owned();
     };
     if rest.ends_with(" says") {
-        let text = release.sentences.join(" ");
+        let text = [&release.sentences[..], &release.rests_on[..]].concat().join(" ");
         return if text.contains(expected) { expected.to_owned() } else { text };
     }
     release.from.map_or_else(|| "none".to_owned(), |from| wall(job, from))

@@ -36,6 +36,7 @@ pub(crate) fn job(job: &Job, folder: &str, record_from: Option<DateTime<Utc>>, c
         }
         .to_owned(),
         pull_window_h: hours(job.pull_window),
+        pull_window_stated: job.pull_window_stated,
         confirm_readings: job.confirm_readings,
         record_from,
     }

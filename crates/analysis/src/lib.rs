@@ -45,7 +45,7 @@ use grainfall_words::say;
 use std::collections::BTreeMap;
 
 use chrono::{DateTime, Utc};
-use grainfall_job::Job;
+use grainfall_job::{Job, Purpose};
 use grainfall_record::{Ledger, TidyFrame};
 
 pub use error::Error;
@@ -140,6 +140,7 @@ pub fn analyse(job: &Job, frame: &TidyFrame, ledger: &Ledger, settings: &Setting
     let mut assumptions: Vec<Assumption> = air.assumptions;
     assumptions.extend(meter_assumptions(job, &points));
     assumptions.extend(goal_assumptions(job, &points));
+    assumptions.extend(pull_window_assumption(job));
     assumptions.extend(material::correction::assumption(job));
     assumptions.sort();
     assumptions.dedup();
@@ -238,6 +239,17 @@ fn goal_assumptions(job: &Job, points: &[PointEvidence]) -> Option<Assumption> {
         text: say!(words, "assumed.the_drying_goals_of_are", assumed = words.list(&assumed)),
         source: say!(words, "assumed.common_practice_no_source").to_owned(),
         remedy: say!(words, "assumed.job_toml_point_or_material").to_owned(),
+    })
+}
+
+/// Nothing where the job states it, or where no day is judged by it.
+fn pull_window_assumption(job: &Job) -> Option<Assumption> {
+    let words = job.zone.words;
+    let judged = job.equipment.iter().any(|stay| stay.purpose == Purpose::Drying);
+    (judged && !job.pull_window_stated).then(|| Assumption {
+        text: say!(words, "assumed.the_pull_window_is", hours = words::number(words, words::hours(job.pull_window), 1)),
+        source: say!(words, "assumed.project_convention").to_owned(),
+        remedy: "job.toml, [job]: pull_window = \"4 h\"".to_owned(),
     })
 }
 

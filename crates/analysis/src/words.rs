@@ -1,8 +1,9 @@
-//! Instants and numbers as people read them in a verdict's sentence; the one place where the analysis rounds.
+//! Instants and numbers as people read them in a verdict's sentence.
 
 use chrono::{DateTime, TimeDelta, Utc};
 use grainfall_job::{AIR_CLEANING, HEAT, Purpose, Zone};
 use grainfall_record::Quantity;
+use grainfall_words::decimal::fixed;
 use grainfall_words::{Words, say};
 
 /// A moment in the job's zone: `12 Oct 2025 09:12`, or as the job writes dates.
@@ -12,9 +13,15 @@ pub(crate) fn moment(time: DateTime<Utc>, zone: Zone) -> String {
 
 /// A number with at most `decimals` decimals, trailing zeros cut: `12`, `11.5`.
 pub(crate) fn number(words: Words, value: f64, decimals: usize) -> String {
-    let text = format!("{:.decimals$}", round_half_away(value, decimals));
+    let text = fixed(value, decimals);
     let trimmed = if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text };
     words.figure(trimmed)
+}
+
+/// From one number to another; one number where both are written alike.
+pub(crate) fn range(words: Words, low: f64, high: f64, decimals: usize) -> String {
+    let (low, high) = (number(words, low, decimals), number(words, high, decimals));
+    if low == high { low } else { say!(words, "shown.from_to", from = low, to = high) }
 }
 
 /// Hours of a duration.
@@ -53,14 +60,6 @@ pub(crate) fn quantity(words: Words, quantity: Quantity) -> &'static str {
         Quantity::Weight => say!(words, "quantities.weight"),
         other => other.label(),
     }
-}
-
-fn round_half_away(value: f64, decimals: usize) -> f64 {
-    let scale = 10_f64.powi(i32::try_from(decimals).unwrap_or(9));
-    // A decimal such as 2.675 is a little below its text in binary; a nudge of 1e-9 rounds it as it is written.
-    let scaled = value * scale;
-    let rounded = (scaled + scaled.signum() * 1e-9).round() / scale;
-    if rounded == 0.0 { 0.0 } else { rounded }
 }
 
 #[cfg(test)]

@@ -191,6 +191,7 @@ impl Draft {
             class: self.class,
             equipment_day: self.head.equipment_day,
             pull_window: self.head.pull_window,
+            pull_window_stated: self.head.pull_window_stated,
             confirm_readings: self.head.confirm_readings,
             date_order: self.head.date_order,
             chambers: items(self.chambers),

@@ -151,10 +151,17 @@ pub fn pen_of_place(place: TrackPlace, nth: usize) -> Pen {
     Pen { dash: dash.unwrap_or(pen.dash), mark: MARKS[nth % MARKS.len()], ..pen }
 }
 
+/// The colour of the `nth` chamber of a job, in every chart that shows its air or its progress.
+#[must_use]
+pub fn colour_of_chamber(nth: usize) -> RGBColor {
+    const OF_CHAMBERS: [RGBColor; 4] = [BLUE, BLUISH_GREEN, ORANGE, VERMILLION];
+    OF_CHAMBERS[nth % OF_CHAMBERS.len()]
+}
+
 /// How what leaves the `nth` unit of a chart is drawn.
 #[must_use]
 pub fn pen_of_unit(nth: usize) -> Pen {
-    const COLOURS: [RGBColor; 4] = [VERMILLION, BLUISH_GREEN, ORANGE, REDDISH_PURPLE];
+    const COLOURS: [RGBColor; 4] = [VERMILLION, ORANGE, BLUISH_GREEN, REDDISH_PURPLE];
     const UNIT_DASHES: [Dash; 4] = [Dash::Short, Dash::DashDot, Dash::Solid, Dash::Long];
     Pen {
         colour: COLOURS[nth % COLOURS.len()],

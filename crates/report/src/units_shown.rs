@@ -146,6 +146,42 @@ impl UnitSystem {
         }
     }
 
+    /// An elevation of `m` m as shown.
+    #[must_use]
+    pub fn elevation(self, m: f64) -> f64 {
+        match self {
+            Self::Us => m / METRES_PER_FOOT,
+            Self::Si => m,
+        }
+    }
+
+    /// The unit of [`UnitSystem::elevation`].
+    #[must_use]
+    pub const fn elevation_unit(self) -> &'static str {
+        match self {
+            Self::Us => "ft",
+            Self::Si => "m",
+        }
+    }
+
+    /// An airflow of `m3_per_s` m3/s as shown.
+    #[must_use]
+    pub fn airflow(self, m3_per_s: f64) -> f64 {
+        match self {
+            Self::Us => self.volume(m3_per_s * 60.0),
+            Self::Si => m3_per_s * 3600.0,
+        }
+    }
+
+    /// The unit of [`UnitSystem::airflow`].
+    #[must_use]
+    pub const fn airflow_unit(self) -> &'static str {
+        match self {
+            Self::Us => "cfm",
+            Self::Si => "m³/h",
+        }
+    }
+
     /// A volume of `m3` m3 as shown.
     #[must_use]
     pub fn volume(self, m3: f64) -> f64 {
@@ -189,6 +225,8 @@ mod tests {
         close(litres / pints, 0.473_176_5, 5e-8); // pint (US liquid): 4.731 765 E-01 L
         close(1.0 / UnitSystem::Us.area(1.0), 9.290_304e-2, 5e-9); // square foot: 9.290 304 E-02 m2
         close(1.0 / UnitSystem::Us.volume(1.0), 2.831_685e-2, 5e-9); // cubic foot: 2.831 685 E-02 m3
+        close(1.0 / UnitSystem::Us.airflow(1.0), 4.719_474e-4, 5e-10); // cubic foot per minute: 4.719 474 E-04 m3/s
+        close(1.0 / UnitSystem::Us.elevation(1.0), 0.3048, 1e-12); // foot: 3.048 E-01 m
         close(UnitSystem::Us.vapour_pressure(3386.389), 1.0, 1e-12); // inch of mercury: 3.386 389 E+03 Pa
         close(UnitSystem::Us.temp(-40.0), -40.0, 1e-12);
         close(UnitSystem::Us.temp_difference(5.0), 9.0, 1e-12);

@@ -9,13 +9,14 @@
 //! 2. [`Words`]: the wording of one of them; what is said, filled and joined;
 //! 3. `book`: how a language file is read and what is refused in it; `key`: texts by their keys;
 //! 4. `plural`: which form of a text goes with a number; [`Fill`]: what a place can be filled with;
-//! 5. [`DateStyle`]: how dates are written.
+//! 5. [`DateStyle`], [`decimal`]: how dates and numbers are written.
 //!
 //! Left out: which text is said of what (`analysis`, `report`); units and names from data, which stay as they are in
 //! every language; what is for programs (codes, columns, keys); messages of the terminal and faults of files.
 
 mod book;
 mod dates;
+pub mod decimal;
 mod fill;
 mod key;
 mod language;

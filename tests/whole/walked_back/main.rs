@@ -173,7 +173,7 @@ fn of_day(job: &Job, unit: &UnitEvidence, day: &EquipmentDay) {
         DayVerdict::NotNeeded => {
             assert!(!read.is_empty() && closed() && read.iter().all(|one| one.time <= day.from), "{what}");
             let last = read.iter().max_by_key(|one| one.time).unwrap();
-            assert!(day.why.contains(&format!("{} closed", last.point)), "{what}");
+            assert!(day.why.contains(&format!("{} met on", last.point)), "{what}");
         }
         DayVerdict::NotShown if day.doubted_by_air => {
             // The closing readings, and the sample of air that the doubt comes from.

@@ -38,7 +38,7 @@ impl AirPressure {
     /// The same pressure always.
     #[cfg(test)]
     pub(crate) fn constant(pressure_pa: f64) -> Self {
-        let used = PressureUsed { pressure_pa, u_pressure_pa: 0.0, basis: PressureBasis::Stated };
+        let used = PressureUsed { pressure_pa, u_pressure_pa: 0.0, basis: PressureBasis::Stated, elevation_m: None };
         Self { used, accuracy: PressureAccuracy::Neglected, logged: None }
     }
 
@@ -53,7 +53,7 @@ impl AirPressure {
         let u_pressure_pa = CoverageFactor::K2.get() * variance.sqrt();
         let accuracy = Accuracy::assumed(Pascals::new(u_pressure_pa), Distribution::NormalK2)
             .map_err(|source| Error::Pressure { source })?;
-        let used = PressureUsed { pressure_pa, u_pressure_pa, basis };
+        let used = PressureUsed { pressure_pa, u_pressure_pa, basis, elevation_m: None };
         Ok(Self { used, accuracy: PressureAccuracy::Known(accuracy), logged })
     }
 
@@ -109,7 +109,8 @@ pub(crate) fn air_pressure(
         }
         PressureSource::Elevation(elevation) => {
             let pressure = pressure_at_elevation(elevation).map_err(refuse)?;
-            let used = AirPressure::known(pressure.get(), PressureBasis::Elevation, &[weather_pa], None)?;
+            let mut used = AirPressure::known(pressure.get(), PressureBasis::Elevation, &[weather_pa], None)?;
+            used.used.elevation_m = Some(elevation.get());
             Ok((used, assumption(job.zone.words, PressureBasis::Elevation, None)))
         }
         PressureSource::NotStated => match logged_pressure(frame, clock) {

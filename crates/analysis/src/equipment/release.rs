@@ -70,7 +70,7 @@ fn of_chamber(record: &Record<'_>, chamber: &ChamberEvidence, units: &[&UnitEvid
         .collect();
     let own: Vec<&PointEvidence> =
         points.iter().filter(|p| !p.reference && p.chamber.as_deref() == Some(chamber.id.as_str())).collect();
-    let mut sentences = Vec::new();
+    let (mut sentences, mut rests_on) = (Vec::new(), Vec::new());
     let mut rows: Vec<SourceRow> = Vec::new();
     match (chamber.verdict, chamber.met_at) {
         (GoalVerdict::Met, Some(at)) => {
@@ -92,13 +92,13 @@ fn of_chamber(record: &Record<'_>, chamber: &ChamberEvidence, units: &[&UnitEvid
             for point in own.iter().filter(|point| point.ended.is_none()) {
                 if let Some(reading) = meeting_reading(point) {
                     rows.push(reading.row.clone());
-                    sentences.push(rests_on(point, reading, zone));
+                    rests_on.push(basis(point, reading, zone));
                 }
             }
             for goal in &chamber.air_goals {
                 if let Some(at) = goal.met_at {
                     let row = met_row(goal);
-                    sentences.push(say!(
+                    rests_on.push(say!(
                         words,
                         "release.air_was_complete_on",
                         text = goal.text,
@@ -127,7 +127,7 @@ fn of_chamber(record: &Record<'_>, chamber: &ChamberEvidence, units: &[&UnitEvid
         match point.verdict {
             GoalVerdict::NotMet => {
                 let row = point.readings.iter().rev().find(|reading| reading.decides).map(|r| &r.row);
-                sentences.push(say!(
+                rests_on.push(say!(
                     words,
                     "release.open",
                     point = name(point),
@@ -137,14 +137,14 @@ fn of_chamber(record: &Record<'_>, chamber: &ChamberEvidence, units: &[&UnitEvid
                 rows.extend(row.cloned());
             }
             GoalVerdict::NotShown => {
-                sentences.push(say!(words, "release.not_shown", point = name(point), why = point.why))
+                rests_on.push(say!(words, "release.not_shown", point = name(point), why = point.why))
             }
             GoalVerdict::Met => {}
         }
     }
     for goal in chamber.air_goals.iter().filter(|goal| goal.verdict != GoalVerdict::Met) {
         let row = goal.spans.last().and_then(|span| span.row.as_ref());
-        sentences.push(say!(
+        rests_on.push(say!(
             words,
             "release.air_is",
             text = goal.text,
@@ -155,11 +155,11 @@ fn of_chamber(record: &Record<'_>, chamber: &ChamberEvidence, units: &[&UnitEvid
         rows.extend(row.cloned());
     }
     for point in own.iter().filter(|point| point.ended.is_some()) {
-        sentences.push(say!(words, "release.ended", point = name(point), why = point.why));
+        rests_on.push(say!(words, "release.ended", point = name(point), why = point.why));
     }
     for point in points.iter().filter(|point| chamber.moved_points.contains(&point.id)) {
         if let (Some(left), Some(now)) = (point.left(&chamber.id), &point.chamber) {
-            sentences.push(say!(
+            rests_on.push(say!(
                 words,
                 "release.moved_in_chamber_since_judged",
                 point = name(point),
@@ -179,6 +179,7 @@ fn of_chamber(record: &Record<'_>, chamber: &ChamberEvidence, units: &[&UnitEvid
             shared.iter().flat_map(|(_, others)| others).filter_map(|other| other.free_since()).fold(at, DateTime::max)
         }),
         sentences,
+        rests_on,
         rows,
     }
 }
@@ -189,7 +190,8 @@ fn meeting_reading(point: &PointEvidence) -> Option<&ReadingEvidence> {
     point.readings.iter().find(|reading| reading.row == *row)
 }
 
-fn rests_on(point: &PointEvidence, reading: &ReadingEvidence, zone: Zone) -> String {
+/// A point with the reading that met its goal.
+fn basis(point: &PointEvidence, reading: &ReadingEvidence, zone: Zone) -> String {
     let words = zone.words;
     let goal = point.goal.as_ref().map_or_else(String::new, |goal| number(words, goal.value, 2));
     let meter = reading.meter.as_ref().map_or_else(String::new, |meter| say!(words, "release.meter", meter = meter));

@@ -52,6 +52,7 @@ fn of_unit(unit: &str, presences: &[Presence<'_>], area: &Area<'_>, effect_of: &
         .collect();
     let all: Vec<_> = presences.iter().flat_map(|presence| presence.stays.iter().copied()).collect();
     let first = all[0];
+    let rated = all.iter().find_map(|stay| stay.rated_capacity.as_ref());
     let totals = EquipmentTotals::of(&stays);
     UnitEvidence {
         unit: unit.to_owned(),
@@ -59,6 +60,9 @@ fn of_unit(unit: &str, presences: &[Presence<'_>], area: &Area<'_>, effect_of: &
         kind: first.kind.said(job.zone.words).to_owned(),
         purpose: purpose(job.zone.words, &first.purpose),
         judged: all.iter().any(|stay| stay.purpose == Purpose::Drying),
+        airflow_m3_per_s: all.iter().find_map(|stay| stay.airflow).map(|airflow| airflow.get()),
+        rated_kg_per_day: rated.map(|rated| rated.rate.get()),
+        rated_at: rated.and_then(|rated| rated.condition.clone()),
         billed: totals::billed(job, unit, &stays),
         totals,
         stays,

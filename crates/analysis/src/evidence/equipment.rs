@@ -61,6 +61,12 @@ pub struct UnitEvidence {
     pub purpose: String,
     /// Whether its days are judged by the drying load.
     pub judged: bool,
+    /// Stated airflow, m3/s.
+    pub airflow_m3_per_s: Option<f64>,
+    /// Stated rated water removal, kg a day.
+    pub rated_kg_per_day: Option<f64>,
+    /// The condition it was rated at, as written.
+    pub rated_at: Option<String>,
     /// Stays, in order.
     pub stays: Vec<StayEvidence>,
     /// Totals over its stays.
@@ -357,8 +363,10 @@ pub struct ReleaseStatement {
     pub units: Vec<String>,
     /// From when every judged unit could leave; `null` while load is open or not shown.
     pub from: Option<DateTime<Utc>>,
-    /// The statement, one sentence each.
+    /// From when equipment could leave and what became of it, one sentence each.
     pub sentences: Vec<String>,
+    /// What that rests on: each point and air goal with the reading that decides, one sentence each.
+    pub rests_on: Vec<String>,
     /// Rows it rests on.
     pub rows: Vec<SourceRow>,
 }

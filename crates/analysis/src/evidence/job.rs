@@ -59,6 +59,8 @@ pub struct JobFacts {
     pub equipment_day: String,
     /// A unit that leaves within this time after a period began takes the verdict before it, hours.
     pub pull_window_h: f64,
+    /// Whether the job states that time; otherwise the project's convention stands in.
+    pub pull_window_stated: bool,
     /// Readings in a row that must meet a goal.
     pub confirm_readings: u32,
     /// First instant of the record (first sample, reading or placing).
@@ -74,6 +76,8 @@ pub struct PressureUsed {
     pub u_pressure_pa: f64,
     /// Where it comes from.
     pub basis: PressureBasis,
+    /// The stated elevation it was computed from, m; `null` where it has another basis.
+    pub elevation_m: Option<f64>,
 }
 
 /// Where the air pressure comes from.

@@ -6,6 +6,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use super::{Forecast, SourceRow};
+use crate::rules::READING_REACH;
 
 /// Verdict on a drying goal.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, JsonSchema)]
@@ -230,7 +231,32 @@ pub struct PointEvidence {
     pub ended: Option<EndedEvidence>,
 }
 
+/// How near a point's readings say when it met its goal.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum MetKnown {
+    /// Between two readings no further apart than an equipment-day asks for.
+    Near,
+    /// At the latest with the reading that met it: the one before it is further back, at this time.
+    NotReadSince(DateTime<Utc>),
+    /// At the latest with the reading that met it, the point's first.
+    FirstReading,
+}
+
 impl PointEvidence {
+    /// How near the time is known at which it met its goal; `None` while it has not.
+    #[must_use]
+    pub fn met_known(&self) -> Option<MetKnown> {
+        let row = self.met_row.as_ref().filter(|_| self.met_at.is_some())?;
+        let met = self.readings.iter().position(|reading| reading.row == *row)?;
+        let at = self.readings[met].time;
+        let before = self.readings[..met].iter().rev().find(|reading| reading.decides && reading.time < at);
+        Some(match before {
+            Some(before) if at - before.time <= READING_REACH => MetKnown::Near,
+            Some(before) => MetKnown::NotReadSince(before.time),
+            None => MetKnown::FirstReading,
+        })
+    }
+
     /// The stretches of `from..to` in which it lay in a chamber.
     pub fn within<'a>(
         &'a self,

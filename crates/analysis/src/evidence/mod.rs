@@ -29,7 +29,7 @@ pub use forecast::{Equilibrium, EquilibriumBasis, Forecast, Outlook};
 pub use job::{Assumption, ClockBasis, Day, JobFacts, PauseFacts, PressureBasis, PressureUsed, SourceRow, VisitFacts};
 pub use material::{
     AirGoalEvidence, AirGoalOf, ChamberEvidence, ChamberSpan, CorrectedReading, DailyRate, Drive, DriveBasis,
-    DryStandardBasis, DryStandardEvidence, EndedEvidence, GoalBasis, GoalEvidence, GoalSide, GoalVerdict,
+    DryStandardBasis, DryStandardEvidence, EndedEvidence, GoalBasis, GoalEvidence, GoalSide, GoalVerdict, MetKnown,
     PointEvidence, PointSpan, PointState, ReadingEvidence, ReadingKind,
 };
 pub use mould::{MouldExposure, MouldIndex, SurfaceHumidity};

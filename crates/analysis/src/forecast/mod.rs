@@ -18,7 +18,7 @@ use crate::thresholds::{
     FORECAST_FARTHEST_DAYS, FORECAST_LAST_READINGS, FORECAST_LOGGED_READINGS, FORECAST_LOGGED_SPAN,
     FORECAST_MODEL_SPREAD, FORECAST_READINGS, FORECAST_WIDE_SPREAD, READING_ERROR,
 };
-use crate::words::{hours, moment, number};
+use crate::words::{hours, moment, number, range as number_range};
 
 /// The forecast of one point; `None` unless it is an open drying point with a number to start from.
 pub(crate) fn of_point(
@@ -198,7 +198,7 @@ fn text(forecast: &Forecast, point: &PointEvidence, goal: f64, job: &Job) -> Str
                     say!(words, "forecast.not_before_with_no_upper", earliest = moment(earliest, zone))
                 }
                 (_, _, _, Some(high)) => {
-                    say!(words, "forecast.in_to_days", low = number(words, low, 1), high = number(words, high, 1))
+                    say!(words, "forecast.in_to_days", days = number_range(words, low, high, 1))
                 }
                 _ => say!(words, "forecast.in_days_or_more_with", low = number(words, low, 1)),
             };
@@ -222,13 +222,7 @@ fn quantity(words: Words, value: f64, unit: &str) -> String {
 }
 
 fn settles(words: Words, range: &Equilibrium, unit: &str) -> String {
-    let ends = say!(
-        words,
-        "forecast.ends",
-        low = number(words, range.low, 1),
-        high = number(words, range.high, 1),
-        unit = unit
-    );
+    let ends = say!(words, "forecast.ends", range = number_range(words, range.low, range.high, 1), unit = unit);
     match (range.basis, range.air_temp_c, range.rh_pct) {
         (EquilibriumBasis::WoodInAir, Some(temp), Some(rh)) => say!(
             words,

@@ -6,6 +6,8 @@ use grainfall_analysis::evidence::{
 };
 use grainfall_job::Zone;
 use grainfall_record::Outcome as InputOutcome;
+use grainfall_report::number_format::{fixed, signed_trimmed};
+use grainfall_words::Words;
 
 use crate::args::{CheckArgs, Style};
 use crate::exit_code::Outcome;
@@ -182,7 +184,9 @@ fn points(evidence: &Evidence) -> Vec<Vec<String>> {
         .iter()
         .filter(|point| !point.reference)
         .map(|point| {
-            let distance = point.distance_to_goal.map_or_else(String::new, |d| format!("{d:+.1}"));
+            let distance = point
+                .distance_to_goal
+                .map_or_else(String::new, |d| signed_trimmed(Words::default(), d, 2).replace('−', "-"));
             let verdict = if point.ended.is_some() { "ended" } else { point.verdict.words() };
             vec![point.id.clone(), verdict.to_owned(), distance, point.why.clone()]
         })
@@ -206,7 +210,7 @@ fn equipment(evidence: &Evidence) -> Vec<Vec<String>> {
             count(totals.needed),
             count(totals.not_needed),
             count(totals.not_shown),
-            if totals.did_not_run_days > 0 { format!("{:.1} h", totals.did_not_run_h) } else { "-".to_owned() },
+            if totals.did_not_run_days > 0 { format!("{} h", fixed(totals.did_not_run_h, 1)) } else { "-".to_owned() },
             unit.billed.as_ref().map_or_else(|| "-".to_owned(), |billed| format!("{}", billed.billed_days)),
         ]);
     }

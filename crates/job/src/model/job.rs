@@ -37,6 +37,8 @@ pub struct Job {
     /// A unit that leaves within this time of the reading that met the last goal of its area takes, for a period begun
     /// after that reading, the verdict before it. Default 4 h.
     pub pull_window: TimeDelta,
+    /// Whether the job states the pull window; otherwise our convention stands in.
+    pub pull_window_stated: bool,
     /// How many readings in a row must meet a goal. Default 1.
     pub confirm_readings: u32,
     /// Order of dates where the files cannot settle it.

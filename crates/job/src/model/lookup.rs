@@ -28,6 +28,7 @@ impl Job {
             class: Vec::new(),
             equipment_day: EquipmentDayRule::Hours24,
             pull_window: TimeDelta::hours(4),
+            pull_window_stated: false,
             confirm_readings: 1,
             date_order: None,
             chambers: Vec::new(),

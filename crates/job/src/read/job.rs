@@ -30,6 +30,7 @@ pub(crate) struct Head {
     pub edition: Option<String>,
     pub equipment_day: EquipmentDayRule,
     pub pull_window: TimeDelta,
+    pub pull_window_stated: bool,
     pub confirm_readings: u32,
     pub date_order: Option<DateOrder>,
     /// The loss as written.
@@ -51,6 +52,7 @@ impl Default for Head {
             edition: None,
             equipment_day: EquipmentDayRule::Hours24,
             pull_window: TimeDelta::hours(4),
+            pull_window_stated: false,
             confirm_readings: 1,
             date_order: None,
             loss_written: String::new(),
@@ -97,6 +99,7 @@ pub(crate) fn read(desk: &Desk, entry: &Entry<'_>) -> Head {
         (!possible).then(|| format!("above 0 to {} kPa", Pascals::new(MOST_PRESSURE_ACCURACY_PA).to_kilopascals()))
     });
     let days = [("24h", EquipmentDayRule::Hours24), ("calendar", EquipmentDayRule::Calendar)];
+    let pull_window = entry.length(desk, "pull_window");
     Head {
         number: entry.text(desk, "number"),
         title: entry.text(desk, "title"),
@@ -112,7 +115,8 @@ pub(crate) fn read(desk: &Desk, entry: &Entry<'_>) -> Head {
         class: entry.whole(desk, "class", 1..=4).and_then(class),
         edition: entry.text(desk, "edition"),
         equipment_day: entry.word(desk, "equipment_day", &days).unwrap_or(default.equipment_day),
-        pull_window: entry.length(desk, "pull_window").unwrap_or(default.pull_window),
+        pull_window: pull_window.unwrap_or(default.pull_window),
+        pull_window_stated: pull_window.is_some(),
         confirm_readings: entry.whole(desk, "confirm_readings", 1..=10).unwrap_or(default.confirm_readings),
         date_order,
         loss_written: entry.spots().written("loss_at").to_owned(),

@@ -89,7 +89,7 @@ fn chart(scene: &Scene<'_>, chamber: Option<&ChamberEvidence>, tracks: &[&AirTra
         lines,
         levels: goals,
         value,
-        height: 230.0,
+        height: 200.0,
         hatched: Vec::new(),
         marks: vec![LooseMarks { pen: hand_pen, fill: Fill::Hollow, places: hand_marks }],
     }];
@@ -104,9 +104,6 @@ fn chart(scene: &Scene<'_>, chamber: Option<&ChamberEvidence>, tracks: &[&AirTra
         }
     }
     let findings = scene.air_findings(tracks, chamber.map(|chamber| chamber.id.as_str()));
-    if !findings.is_empty() {
-        legend.push((Shows::Number, say!(scene.words, "chart_air.finding_a_short_span_is_shaded").to_owned()));
-    }
     let with_depression = plots.len() > 1;
     let stack = Stack {
         words: scene.words,
@@ -153,6 +150,9 @@ pub(super) fn air_lines(
         .filter_map(|((index, track), pen)| {
             let name = scene.track_name(track, chamber);
             let mut line = scene.line(time, track, Quantity::Gpp, name, pen)?;
+            if chamber.is_none() {
+                line.label = scene.short_name(track);
+            }
             let affected = track.place == TrackPlace::Affected;
             if first_affected == Some(index) && chamber.is_some() {
                 line.band = Some(scene.gpp_band(time, track));
@@ -195,6 +195,7 @@ pub(super) fn depression_plot(scene: &Scene<'_>, time: &TimeScale, tracks: &[&De
         let band = (tracks.len() <= MOST_BANDS).then(|| (edge(-1.0), edge(1.0)));
         lines.push(Line {
             name: track.unit.clone(),
+            label: track.unit.clone(),
             value,
             pen,
             stretches,
@@ -234,7 +235,7 @@ pub(super) fn depression_plot(scene: &Scene<'_>, time: &TimeScale, tracks: &[&De
         lines,
         levels: vec![Level { value: 0.0, words: String::new(), pen: Pen::solid(theme::AXIS, 1.0) }],
         value,
-        height: 120.0,
+        height: 104.0,
         hatched,
         marks: Vec::new(),
     })

@@ -3,7 +3,7 @@
 use grainfall_analysis::evidence::{Day, DepressionTrack, Finding, TrackPlace};
 
 use super::air::{air_axis_title, air_lines, depression_plot, ratio_reads, run_strips, strip_legend};
-use super::labels::{Legend, Sample as Shows};
+use super::labels::Legend;
 use super::panel::{Ticks, ValueScale};
 use super::scene::{About, Quantity, Scene, listed};
 use super::stack::{Line, Plot, Stack, Strip};
@@ -40,7 +40,7 @@ fn chart(scene: &Scene<'_>, day: &Day) -> Result<Option<Chart>, Error> {
         lines,
         levels: vec![],
         value,
-        height: 190.0,
+        height: 150.0,
         hatched: vec![],
         marks: vec![],
     }];
@@ -53,7 +53,7 @@ fn chart(scene: &Scene<'_>, day: &Day) -> Result<Option<Chart>, Error> {
         .filter(|track| track.time.iter().zip(&track.depression_gpp).any(|(at, value)| inside(at) && value.is_some()))
         .collect();
     if let Some(plot) = depression_plot(scene, &time, &depressions) {
-        plots.push(plot);
+        plots.push(Plot { height: 84.0, ..plot });
         strips.extend(run_strips(scene, &depressions));
         legend.extend(strip_legend(scene.words, &strips, &time));
     }
@@ -93,13 +93,11 @@ fn chart(scene: &Scene<'_>, day: &Day) -> Result<Option<Chart>, Error> {
         .findings
         .iter()
         .filter(|finding| match finding.to {
-            Some(to) => finding.from < day.to && to > day.from,
+            // One that lasts through the day is told below the chart: it sets no time of day apart.
+            Some(to) => finding.from < day.to && to > day.from && !(finding.from <= day.from && to >= day.to),
             None => inside(&finding.from),
         })
         .collect();
-    if !findings.is_empty() {
-        legend.push((Shows::Number, say!(scene.words, "chart_day.finding_a_short_span_is_shaded").to_owned()));
-    }
     let title = say!(scene.words, "chart_day.day_air_and_units", date = scene.time.day(day.date), number = day.number);
     let words = About {
         alt: alt(scene, day, visit_count, reading_count, &findings),
@@ -182,7 +180,7 @@ mod tests {
         assert_eq!(third.title, "Wed 8 Oct (day 3): air and units");
         assert!(third.svg.contains(">visits</text>") && third.svg.contains(">03:00</text>"));
         assert!(third.alt.starts_with("Wed 8 Oct: 1 visit, "), "{}", third.alt);
-        assert!(third.alt.ends_with("Findings 1 and 3."), "{}", third.alt);
+        assert!(third.alt.ends_with("Findings 3."), "{}", third.alt);
     }
 
     #[test]

@@ -59,8 +59,10 @@ fn chart(
 ) -> Result<Chart, Error> {
     let unit = scene.units.vapour_pressure_unit();
     let alt = alt(scene, chamber, &lines);
+    let marked: Vec<Fill> = lines.iter().flatten().flat_map(|line| &line.marks).map(|mark| mark.1).collect();
+    let has = |fill: Fill| marked.contains(&fill);
     let bridged = lines.iter().flatten().any(|line| !line.bridges.is_empty());
-    let height = if lines.len() == 1 { 250.0 } else { 170.0 };
+    let height = if lines.len() == 1 { 210.0 } else { 150.0 };
     let plots = lines
         .into_iter()
         .enumerate()
@@ -86,16 +88,16 @@ fn chart(
         id = format!("{id}-{number}");
     }
     let mark = Pen::solid(theme::TEXT, 1.0);
-    let mut legend = vec![
-        (Shows::Mark(mark, Fill::Solid), say!(scene.words, "chart_drive.from_the_reading").to_owned()),
-        (Shows::Mark(mark, Fill::Hollow), say!(scene.words, "chart_drive.upper_bound_surface_taken_as_wet").to_owned()),
+    let entries = [
+        (has(Fill::Solid), Shows::Mark(mark, Fill::Solid), say!(scene.words, "chart_drive.from_the_reading")),
+        (
+            has(Fill::Hollow),
+            Shows::Mark(mark, Fill::Hollow),
+            say!(scene.words, "chart_drive.upper_bound_surface_taken_as_wet"),
+        ),
+        (bridged, Shows::Line(theme::NOT_MEASURED), say!(scene.words, "chart.days_without_a_reading_not_measured")),
     ];
-    if bridged {
-        legend.push((
-            Shows::Line(theme::NOT_MEASURED),
-            say!(scene.words, "chart.days_without_a_reading_not_measured").to_owned(),
-        ));
-    }
+    let legend = entries.into_iter().filter(|one| one.0).map(|(_, shows, words)| (shows, words.to_owned())).collect();
     let stack = Stack {
         words: scene.words,
         title: title.clone(),
@@ -132,7 +134,7 @@ fn line(scene: &Scene<'_>, point: &PointEvidence, pen: Pen) -> Option<Line> {
     let bridges = series::between(&stretches);
     // A logged point has more readings than marks have room.
     let marks = if point.logged { vec![] } else { marks };
-    Some(Line { name: point.id.clone(), value, pen, stretches, bridges, band: None, marks })
+    Some(Line { name: point.id.clone(), label: point.id.clone(), value, pen, stretches, bridges, band: None, marks })
 }
 
 fn alt(scene: &Scene<'_>, chamber: &ChamberEvidence, lines: &[Vec<Line>]) -> String {

@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use chrono::{DateTime, Utc};
 use grainfall_analysis::evidence::{DayVerdict, EquipmentDay, RunState, UnitEvidence};
 
+use super::finding_marks;
 use super::labels::{self, Legend, Sample as Shows};
 use super::panel::{Below, Panel, Ticks, ValueScale};
 use super::readout::{Area, Group, Member};
@@ -23,7 +24,9 @@ const TOP: f64 = 40.0;
 const NAMES: (f64, f64) = (120.0, 264.0);
 /// Between a unit's name and its kind, px.
 const NAME_GAP: f64 = 7.0;
+/// Right of the plot; more of it where findings are numbered there.
 const RIGHT: f64 = 36.0;
+const RIGHT_WITH_FINDINGS: f64 = 92.0;
 /// A day that was only begun is drawn no narrower than this where there is room, px.
 const LEAST_CELL: f64 = 6.0;
 const ROW: f64 = 21.0;
@@ -88,7 +91,9 @@ fn draw_rows(scene: &Scene<'_>, id: &str, title: &str, rows: &[Row<'_>]) -> Resu
     let names =
         rows.iter().map(|row| 34.0 + name_look().width(&row.unit.unit) + NAME_GAP + kind_look().width(&row.unit.kind));
     let left = names.fold(NAMES.0, f64::max).min(NAMES.1);
-    let frame = Frame { left, top: TOP, width: f64::from(theme::WIDTH) - left - RIGHT, height };
+    let numbered = rows.iter().any(|row| !scene.unit_findings(&row.unit.unit).is_empty());
+    let right = if numbered { RIGHT_WITH_FINDINGS } else { RIGHT };
+    let frame = Frame { left, top: TOP, width: f64::from(theme::WIDTH) - left - right, height };
     let legend = legend(scene, rows);
     let legend_width = f64::from(theme::WIDTH) - 24.0;
     let legend_top = frame.bottom() + 30.0;
@@ -206,7 +211,10 @@ fn draw_unit(
     for (x, words) in begun {
         sheet.text_centred(x, middle, &words, &NUMBER);
     }
-    labels::onward(sheet, &Pen::solid(theme::TEXT, 1.0), &onward)
+    labels::onward(sheet, &Pen::solid(theme::TEXT, 1.0), &onward)?;
+    let numbers: Vec<u32> = scene.unit_findings(&unit.unit).iter().map(|finding| finding.number).collect();
+    let after = panel.frame.right() + RIGHT - 8.0;
+    finding_marks::beside(sheet, &numbers, after, middle)
 }
 
 /// One equipment-day in its place.
@@ -352,6 +360,7 @@ fn legend(scene: &Scene<'_>, rows: &[Row<'_>]) -> Legend {
         .iter()
         .flat_map(|row| &row.chambers)
         .any(|index| scene.evidence.chambers.get(*index).is_some_and(|chamber| chamber.met_at.is_some()));
+    let numbered = rows.iter().any(|row| !scene.unit_findings(&row.unit.unit).is_empty());
     let staying = rows.iter().flat_map(|row| &row.unit.stays).any(|stay| stay.removed.is_none());
     let entries = [
         (has(DayVerdict::Needed), Shows::Filled(theme::SOLID), say!(scene.words, "verdict.needed")),
@@ -362,6 +371,7 @@ fn legend(scene: &Scene<'_>, rows: &[Row<'_>]) -> Legend {
         (ran(RunState::Paused), Shows::NotchAbove(theme::SOLID), say!(scene.words, "chart_equipment.recorded_pause")),
         (met, Shows::Moment, say!(scene.words, "chart_equipment.goals_met_2")),
         (staying, Shows::Onward, say!(scene.words, "chart_equipment.still_on_site")),
+        (numbered, Shows::Number, say!(scene.words, "chart_equipment.findings_of_the_unit")),
     ];
     Legend::new(entries.into_iter().filter(|e| e.0).map(|(_, shows, words)| (shows, words.to_owned())).collect())
 }

@@ -2,7 +2,7 @@
 
 use plotters::style::RGBColor;
 
-use super::panel;
+use super::finding_marks::{self, pill};
 use super::sheet::{Anchor, CAP_HEIGHT, Fill, Frame, Sheet, Spot, TextLook, spot};
 use crate::error::Error;
 use crate::theme::{self, Dash, Pen};
@@ -141,6 +141,8 @@ pub(super) enum Sample {
     Cross,
     /// A number in a circle.
     Number,
+    /// A stretch of time with its ends.
+    Span,
     /// A vertical line.
     Moment,
     /// A dotted vertical line.
@@ -154,6 +156,11 @@ pub(super) enum Sample {
 impl Legend {
     pub(super) fn new(entries: Vec<(Sample, String)>) -> Self {
         Self { entries }
+    }
+
+    /// With more entries after its own.
+    pub(super) fn and(&self, more: Vec<(Sample, String)>) -> Self {
+        Self { entries: self.entries.iter().cloned().chain(more).collect() }
     }
 
     /// Height it takes in `width` px.
@@ -225,10 +232,14 @@ fn draw_sample(sheet: &mut Sheet, sample: Sample, frame: &Frame) -> Result<(), E
         Sample::ArrowUp => arrow_up(sheet, &Pen::solid(theme::TEXT, 1.5), &[spot(middle_x, frame.bottom())]),
         Sample::Cross => cross(sheet, &Pen::solid(theme::TEXT, 1.5), &[spot(middle_x, middle_y)]),
         Sample::Number => {
-            panel::pill(sheet, &Pen::solid(theme::QUIET_TEXT, 1.1), middle_x, middle_y, 8.0)?;
+            pill(sheet, &Pen::solid(theme::QUIET_TEXT, 1.1), middle_x, middle_y, 8.0)?;
             let look = TextLook { size: 11.5, ..TextLook::label() }.anchored(Anchor::Middle);
             sheet.text_centred(middle_x, middle_y, "n", &look);
             Ok(())
+        }
+        Sample::Span => {
+            let span = finding_marks::span(frame.left, frame.right(), middle_y);
+            sheet.lines("span", &Pen::solid(theme::QUIET_TEXT, 1.1), &span)
         }
         Sample::DashedBox => sheet.outlines("paused", &Pen::solid(theme::TEXT, 1.0).dashed(Dash::Short), &[*frame]),
         Sample::Onward => onward(sheet, &Pen::solid(theme::TEXT, 1.2), &[spot(middle_x - 2.0, middle_y)]),

@@ -2,7 +2,7 @@
 //!
 //! Reading order: `air`, `temperature_humidity`, `readings`, `drive`, `equipment`, `progress`, `day` and
 //! `psychrometric` are one file a chart; `forecast` is the range after the last reading; `scene` knows what belongs to a
-//! chamber; `stack` lays plots over one time axis; `panel` is one plot; `series` cuts lines at gaps and thins them;
+//! chamber; `stack` lays plots over one time axis; `panel` is one plot; `finding_marks` numbers the findings; `series` cuts lines at gaps and thins them;
 //! `labels` keeps names apart; `sheet` turns it all into one document; [`readout`] is what a chart answers to a pointer.
 //! A new chart is a new file and one line in `DRAWN`.
 //!
@@ -12,6 +12,7 @@ mod air;
 mod day;
 mod drive;
 mod equipment;
+mod finding_marks;
 mod forecast;
 mod labels;
 mod panel;

@@ -1,7 +1,6 @@
-//! One plot: a value axis over the time axis, with its grid, shades and finding numbers.
+//! One plot: a value axis over the time axis, with its grid.
 
 use chrono::{DateTime, NaiveDate, Utc};
-use grainfall_analysis::evidence::Finding;
 use plotters::coord::CoordTranslate;
 use plotters::coord::types::RangedCoordf64;
 use plotters::prelude::Cartesian2d;
@@ -11,7 +10,7 @@ use super::sheet::{Anchor, Frame, Sheet, Spot, TextLook, spot};
 use super::time_axis::TimeScale;
 use crate::error::Error;
 use crate::number_format::shown;
-use crate::theme::{self, Dash, Pen};
+use crate::theme::{self, Pen};
 
 /// A value axis: its range and its marks.
 #[derive(Debug, Clone, PartialEq)]
@@ -265,134 +264,16 @@ impl<'a> Panel<'a> {
     }
 }
 
-/// Shades behind plots for findings that last, with their numbers in circles above.
-pub(super) struct FindingMarks {
-    /// Left edge, right edge, and words of each circle, px.
-    circles: Vec<(f64, usize, String)>,
-    shades: Vec<(f64, f64)>,
-    rows: usize,
-}
-
 /// Lines of a grid closer than this become a surface, px.
 const CLOSEST_LINES: f64 = 7.0;
 
 /// Days from which on dates are told with their month.
 const MANY_DAYS: usize = 45;
 
-/// Height of one row of numbers, px.
-const ROW: f64 = 19.0;
-const MOST_ROWS: usize = 3;
-
-/// A span that fills more of a plot than this is not shaded: it would set nothing apart.
-const MOST_SHADED: f64 = 0.6;
-
-impl FindingMarks {
-    /// Marks for findings over the time axis of a plot `frame`.
-    pub(super) fn new(findings: &[&Finding], time: &TimeScale, frame: &Frame) -> Self {
-        let x = |at: DateTime<Utc>| frame.left + (time.seconds(at) / time.length()).clamp(0.0, 1.0) * frame.width;
-        let mut shades = Vec::new();
-        let mut ends = [f64::NEG_INFINITY; MOST_ROWS];
-        let mut placed: Vec<Circle> = Vec::new();
-        let mut centres: Vec<(f64, u32)> = Vec::new();
-        for finding in findings {
-            let Some((from, to)) = time.clipped(finding.from, finding.to.unwrap_or(finding.from)) else { continue };
-            let short = x(to) - x(from) <= frame.width * MOST_SHADED;
-            if finding.to.is_some() && short {
-                shades.push((x(from), x(to)));
-            }
-            // Over its shade; one without stands where it begins.
-            let centre = if short { f64::midpoint(x(from), x(to)) } else { x(from) };
-            let centre = centre.clamp(frame.left + 9.0, frame.right() - 9.0);
-            centres.push((centre, finding.number));
-        }
-        centres.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
-        for (centre, number) in centres {
-            let circle = Circle { centre, row: 0, first: number, more: 0 };
-            let half = circle.width() / 2.0;
-            match (0..MOST_ROWS).find(|row| centre - half >= ends[*row] + 2.0) {
-                Some(row) => {
-                    ends[row] = centre + half;
-                    placed.push(Circle { row, ..circle });
-                }
-                None => {
-                    // No room left: counted in with the last number of the last row.
-                    if let Some(last) = placed.iter_mut().rev().find(|circle| circle.row == MOST_ROWS - 1) {
-                        last.more += 1;
-                        ends[MOST_ROWS - 1] = last.centre + last.width() / 2.0;
-                    }
-                }
-            }
-        }
-        let rows = placed.iter().map(|circle| circle.row + 1).max().unwrap_or(0);
-        let circles = placed.iter().map(|c| (c.centre, c.row, c.words())).collect();
-        Self { circles, shades, rows }
-    }
-
-    /// Height the numbers need above the plots, px.
-    pub(super) fn height(&self) -> f64 {
-        if self.rows == 0 { 0.0 } else { self.rows as f64 * ROW + 5.0 }
-    }
-
-    /// Shades in a plot. To be drawn first.
-    pub(super) fn draw_shades(&self, sheet: &mut Sheet, frame: &Frame) -> Result<(), Error> {
-        let boxes: Vec<Frame> =
-            self.shades.iter().map(|(from, to)| Frame { left: *from, width: (to - from).max(1.0), ..*frame }).collect();
-        sheet.boxes("shade", theme::SHADE, &boxes)
-    }
-
-    /// Numbers from `top` px down.
-    pub(super) fn draw_numbers(&self, sheet: &mut Sheet, top: f64) -> Result<(), Error> {
-        let pen = Pen::solid(theme::QUIET_TEXT, 1.1);
-        let look = NUMBER_LOOK;
-        for (centre, row, words) in &self.circles {
-            let y = top + *row as f64 * ROW + ROW / 2.0;
-            let half = (look.width(words) / 2.0 + 4.5).max(8.0);
-            pill(sheet, &pen, *centre, y, half)?;
-            sheet.text_centred(*centre, y, words, &look.anchored(Anchor::Middle));
-        }
-        Ok(())
-    }
-}
-
-const NUMBER_LOOK: TextLook = TextLook { size: 11.5, ..TextLook::label() };
-
-struct Circle {
-    centre: f64,
-    row: usize,
-    first: u32,
-    more: u32,
-}
-
-impl Circle {
-    fn words(&self) -> String {
-        if self.more == 0 { self.first.to_string() } else { format!("{} +{}", self.first, self.more) }
-    }
-
-    fn width(&self) -> f64 {
-        (NUMBER_LOOK.width(&self.words()) + 9.0).max(16.0)
-    }
-}
-
-/// A rounded outline around a number: a circle, or longer where the words are.
-pub(super) fn pill(sheet: &mut Sheet, pen: &Pen, x: f64, y: f64, half: f64) -> Result<(), Error> {
-    let radius = 8.0;
-    let arc = |centre: f64, from: f64| {
-        (0..=8).map(move |step| {
-            let angle = (from + f64::from(step) * 22.5).to_radians();
-            spot(centre + radius * angle.cos(), y + radius * angle.sin())
-        })
-    };
-    let straight = (half - radius).max(0.0);
-    let mut outline: Vec<Spot> = arc(x + straight, -90.0).chain(arc(x - straight, 90.0)).collect();
-    sheet.areas("number", theme::PAPER, 1.0, std::slice::from_ref(&outline))?;
-    outline.push(outline[0]);
-    sheet.lines("number", &Pen { dash: Dash::Solid, ..*pen }, &[outline])
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::sample_evidence::{sample, stress};
+    use crate::sample_evidence::sample;
     use crate::words::Words;
 
     #[test]
@@ -435,23 +316,6 @@ mod tests {
             // A short month or a change of clocks brings two a little nearer.
             let nearest = lines.windows(2).map(|pair| pair[1] - pair[0]).fold(f64::INFINITY, f64::min);
             assert!(nearest > CLOSEST_LINES * 0.9, "{days} days: {nearest} px");
-        }
-    }
-
-    #[test]
-    fn every_finding_is_numbered_or_counted() {
-        for analysis in [sample(), stress()] {
-            let evidence = &analysis.evidence;
-            let time = TimeScale::of_record(evidence, Words::default()).expect("a zone").expect("a length");
-            let frame = Frame { left: 50.0, top: 0.0, width: 500.0, height: 100.0 };
-            let findings: Vec<&Finding> = evidence.findings.iter().collect();
-            let marks = FindingMarks::new(&findings, &time, &frame);
-            let counted: usize = marks
-                .circles
-                .iter()
-                .map(|c| 1 + c.2.split_once('+').map_or(0, |(_, more)| more.parse::<usize>().expect("a count")))
-                .sum();
-            assert_eq!(counted, findings.len());
         }
     }
 }

@@ -12,7 +12,7 @@ use super::stack::{Line, Plot, Stack};
 use super::{Chart, ChartKind, ChartScope};
 use crate::error::Error;
 use crate::number_format::share;
-use crate::theme;
+use crate::theme::{self, Pen};
 use crate::words::say;
 
 /// Chambers in one chart.
@@ -42,8 +42,9 @@ pub(super) fn draw(scene: &Scene<'_>) -> Result<Vec<Chart>, Error> {
         let bridges = series::between(&stretches);
         lines.push(Line {
             name: chamber.name.clone(),
+            label: chamber.name.clone(),
             value: share(scene.words, last.1),
-            pen: theme::pen_of_member(nth % CHAMBERS_A_CHART),
+            pen: Pen { colour: theme::colour_of_chamber(nth), ..theme::pen_of_member(nth % CHAMBERS_A_CHART) },
             stretches,
             bridges,
             band: None,
@@ -101,7 +102,7 @@ fn chart(scene: &Scene<'_>, lines: Vec<Line>, number: usize) -> Result<Chart, Er
             lines,
             levels: vec![],
             value,
-            height: 210.0,
+            height: 180.0,
             hatched: vec![],
             marks: vec![],
         }],

@@ -25,9 +25,9 @@ const CURVE_STEPS: u32 = 80;
 
 const LEFT: f64 = 64.0;
 const TOP: f64 = 62.0;
-const HEIGHT: f64 = 270.0;
+const HEIGHT: f64 = 210.0;
 const BELOW: f64 = 46.0;
-const MOST_LABEL_ROOM: f64 = 310.0;
+const MOST_LABEL_ROOM: f64 = 240.0;
 
 /// One chart a day on which an air has temperature and humidity.
 pub(super) fn draw(scene: &Scene<'_>) -> Result<Vec<Chart>, Error> {
@@ -41,6 +41,8 @@ pub(super) fn draw(scene: &Scene<'_>) -> Result<Vec<Chart>, Error> {
 /// One air: its hourly means in order, cut where an hour is missing.
 struct Path {
     name: String,
+    /// Its name as it is drawn.
+    label: String,
     pen: Pen,
     stretches: Vec<Vec<State>>,
 }
@@ -67,8 +69,7 @@ fn chart(scene: &Scene<'_>, day: &Day) -> Result<Option<Chart>, Error> {
     let Some(temp) = ValueScale::holding(temps, units.temp_difference(12.0), 8) else { return Ok(None) };
     let Some(ratio) = ValueScale::holding(ratios, units.humidity_ratio(40.0), 6) else { return Ok(None) };
 
-    let ends: Vec<(String, String)> = paths.iter().map(|path| (path.name.clone(), last_words(scene, path))).collect();
-    let room = labels::room(ends.iter().map(|(name, value)| (name.as_str(), value.as_str())), MOST_LABEL_ROOM);
+    let room = labels::room(paths.iter().map(|path| (path.label.as_str(), "")), MOST_LABEL_ROOM);
     let frame = Frame {
         left: LEFT,
         top: TOP,
@@ -88,13 +89,15 @@ fn chart(scene: &Scene<'_>, day: &Day) -> Result<Option<Chart>, Error> {
     plane.draw_axes(&mut sheet, scene)?;
     draw_curves(&mut sheet, &plane, scene)?;
     let mut labels = Vec::new();
-    for (path, (name, value)) in paths.iter().zip(ends) {
+    for path in &paths {
         let lines: Vec<Vec<Spot>> =
             path.stretches.iter().map(|line| line.iter().map(|state| plane.at(state.mean)).collect()).collect();
         sheet.lines("path", &Pen { width: 1.3, ..path.pen }, &lines)?;
         let (Some(first), Some(last)) = (path.states().next(), path.states().last()) else { continue };
         sheet.marks("first", &path.pen, Fill::Hollow, 3.2, &[plane.at(*first)])?;
-        labels.push(EndLabel { end: plane.at(*last), text: name, value, pen: path.pen, fill: Fill::Solid });
+        // Without a value: that of the last hour is not that of the last sample, which the day's lines end with.
+        let (text, value) = (path.label.clone(), String::new());
+        labels.push(EndLabel { end: plane.at(*last), text, value, pen: path.pen, fill: Fill::Solid });
     }
     labels::draw_end_labels(&mut sheet, &plane.frame, &labels)?;
     sheet.answer_states(day.from, (day.to - day.from).as_seconds_f64(), plane.answers(scene, &paths));
@@ -116,8 +119,8 @@ fn paths(scene: &Scene<'_>, day: &Day) -> Vec<Path> {
         .zip(pens)
         .filter_map(|(track, pen)| {
             let stretches = hourly(scene, day, track);
-            let name = scene.track_name(track, None);
-            (!stretches.is_empty()).then_some(Path { name, pen, stretches })
+            let (name, label) = (track.label.clone(), scene.short_name(track));
+            (!stretches.is_empty()).then_some(Path { name, label, pen, stretches })
         })
         .collect()
 }
@@ -143,11 +146,7 @@ fn hourly(scene: &Scene<'_>, day: &Day, track: &AirTrack) -> Vec<Vec<State>> {
     hours.chunk_by(|a, b| b.0 - a.0 == 1).map(|run| run.iter().map(state).collect()).collect()
 }
 
-/// The last hour of an air: `75 °F, 48 GPP`.
-fn last_words(scene: &Scene<'_>, path: &Path) -> String {
-    path.states().last().map_or_else(String::new, |state| state_words(scene, *state))
-}
-
+/// The state of an hour: `75 °F, 48 GPP`.
 fn state_words(scene: &Scene<'_>, (temp, ratio): Sample) -> String {
     format!(
         "{} {}, {} {}",

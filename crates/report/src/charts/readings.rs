@@ -1,10 +1,12 @@
 //! Readings of each point against its goal: one small plot a point, each on its own scale.
 
 use grainfall_analysis::evidence::{GoalVerdict, PointEvidence, ReadingEvidence, ReadingKind};
+use plotters::style::RGBColor;
 
+use super::finding_marks::FindingMarks;
 use super::forecast;
 use super::labels::{self, Legend, Sample as Shows};
-use super::panel::{Below, FindingMarks, Panel, Ticks, ValueScale};
+use super::panel::{Below, Panel, Ticks, ValueScale};
 use super::readout::{Area, Group, Member};
 use super::scene::{About, Scene, listed};
 use super::series::{self, Sample};
@@ -14,7 +16,7 @@ use super::time_axis::TimeScale;
 use super::{Chart, ChartKind, ChartScope};
 use crate::error::Error;
 use crate::model::shown::with_unit;
-use crate::number_format::{shown, signed, trimmed};
+use crate::number_format::{shown, signed_trimmed, trimmed};
 use crate::theme::{self, Dash, Pen};
 use crate::words::{Words, say};
 
@@ -71,11 +73,7 @@ fn charts_of(
             title = format!("{title} ({})", index + 1);
             id = format!("{id}-{}", index + 1);
         }
-        let words = About {
-            alt: alt(scene.words, part, name),
-            caption: say!(scene.words, "chart_readings.one_plot_a_point_each_on").to_owned(),
-            title,
-        };
+        let words = About { alt: alt(scene.words, part, name), caption: caption(scene.words, part), title };
         let sheet = draw_cells(&id, &words.title, part, scene)?;
         charts.push(scene.chart(sheet, id, words, scope.clone(), ChartKind::Readings));
     }
@@ -85,6 +83,8 @@ fn charts_of(
 /// One point's plot.
 struct SmallPlot<'a> {
     point: &'a PointEvidence,
+    /// That of its chamber.
+    colour: RGBColor,
     value: ValueScale,
     /// Deciding numbers between lower bounds, to be joined.
     joined: Vec<Vec<Sample>>,
@@ -156,7 +156,20 @@ impl<'a> SmallPlot<'a> {
             days
         });
         let joined = joined.filter(|line| line.len() > 1).collect();
-        Some(Self { point, value, joined, bridges, marks, bounds, without, said, forecast: forecast::Range::of(point) })
+        let chamber = point.chamber.as_deref().and_then(|id| scene.chamber_index(id));
+        let colour = chamber.map_or(theme::BLUE, theme::colour_of_chamber);
+        Some(Self {
+            point,
+            colour,
+            value,
+            joined,
+            bridges,
+            marks,
+            bounds,
+            without,
+            said,
+            forecast: forecast::Range::of(point),
+        })
     }
 
     fn draw(&self, sheet: &mut Sheet, scene: &Scene<'_>, time: &TimeScale, cell: &Cell) -> Result<(), Error> {
@@ -180,7 +193,7 @@ impl<'a> SmallPlot<'a> {
         }
 
         let frame = self.plot_frame(scene.words, cell, head);
-        let findings = FindingMarks::new(&scene.point_findings(&point.id), time, &frame);
+        let findings = FindingMarks::new(&scene.point_findings(point), time, &frame);
         findings.draw_shades(sheet, &frame)?;
         let panel = Panel::new(frame, time, self.value.clone());
         forecast::shade_after_record(sheet, scene, &panel)?;
@@ -199,7 +212,7 @@ impl<'a> SmallPlot<'a> {
         if let Some(range) = &self.forecast {
             range.draw(sheet, &panel)?;
         }
-        let pen = Pen::solid(theme::BLUE, 1.6);
+        let pen = Pen::solid(self.colour, 1.6);
         panel.lines(sheet, "between", &theme::NOT_MEASURED, &self.bridges)?;
         panel.lines(sheet, "line", &pen, &self.joined)?;
         for fill in [Fill::Solid, Fill::Hollow] {
@@ -219,7 +232,7 @@ impl<'a> SmallPlot<'a> {
     fn answers(&self, words: Words, frame: &Frame) -> Area {
         let mut members = vec![Member::moments(
             say!(words, "chart_readings.reading"),
-            Some(&Pen::solid(theme::BLUE, 1.6)),
+            Some(&Pen::solid(self.colour, 1.6)),
             self.said.clone(),
         )];
         if let Some(goal) = &self.point.goal {
@@ -280,7 +293,7 @@ impl<'a> SmallPlot<'a> {
                 sheet.text(x, f64::from(base.1) / 10.0 - 4.0, words, &look);
             }
         }
-        let pen = Pen::solid(theme::BLUE, 1.5);
+        let pen = Pen::solid(self.colour, 1.5);
         labels::arrow_up(sheet, &pen, &arrows)
     }
 
@@ -327,12 +340,18 @@ fn draw_cells(id: &str, title: &str, plots: &[SmallPlot<'_>], scene: &Scene<'_>)
     };
     let told = plots.iter().any(|plot| plot.point.forecast.is_some());
     let mut head = Head { forecast: if told { FORECAST_LINE } else { 0.0 }, numbers: 0.0 };
+    let mut numbered: Vec<(Shows, String)> = Vec::new();
     for (index, plot) in plots.iter().enumerate() {
-        let frame = plot.plot_frame(Words::default(), &cell_at(index, 0.0), &head);
-        let marks = FindingMarks::new(&scene.point_findings(&plot.point.id), &time, &frame);
+        let frame = plot.plot_frame(scene.words, &cell_at(index, 0.0), &head);
+        let marks = FindingMarks::new(&scene.point_findings(plot.point), &time, &frame);
         head.numbers = marks.height().max(head.numbers);
+        for entry in marks.legend(scene.words) {
+            if !numbered.iter().any(|known| known.1 == entry.1) {
+                numbered.push(entry);
+            }
+        }
     }
-    let legend = legend(scene.words, plots, time.to > scene.time.to, head.numbers > 0.0);
+    let legend = legend(scene.words, plots, time.to > scene.time.to).and(numbered);
     let height = head.height() + PLOT_HEIGHT + BELOW_PLOT;
     let legend_top = TOP + rows * height + 2.0;
     let mut sheet = Sheet::new(id, theme::WIDTH, legend_top + legend.height(width) + 8.0);
@@ -342,6 +361,15 @@ fn draw_cells(id: &str, title: &str, plots: &[SmallPlot<'_>], scene: &Scene<'_>)
     }
     legend.draw(&mut sheet, SIDE, legend_top, width)?;
     Ok(sheet)
+}
+
+/// What the legend does not say.
+fn caption(words: Words, plots: &[SmallPlot<'_>]) -> String {
+    let mut said = vec![say!(words, "chart_readings.one_plot_a_point_each_on")];
+    if plots.iter().any(|plot| plot.forecast.is_some()) {
+        said.push(say!(words, "chart_readings.a_wedge_is_the_forecast"));
+    }
+    said.join(" ")
 }
 
 /// A reading with what speaks against it.
@@ -376,8 +404,8 @@ impl Head {
 }
 
 /// What is in the drawing, and nothing else.
-fn legend(words: Words, plots: &[SmallPlot<'_>], beyond_record: bool, numbered: bool) -> Legend {
-    let pen = Pen::solid(theme::BLUE, 1.6);
+fn legend(words: Words, plots: &[SmallPlot<'_>], beyond_record: bool) -> Legend {
+    let pen = Pen::solid(plots.first().map_or(theme::BLUE, |plot| plot.colour), 1.6);
     let has = |of: &dyn Fn(&SmallPlot<'_>) -> bool| plots.iter().any(of);
     let entries = [
         (
@@ -415,7 +443,6 @@ fn legend(words: Words, plots: &[SmallPlot<'_>], beyond_record: bool, numbered: 
             say!(words, "chart_readings.forecast_80_range"),
         ),
         (beyond_record, Shows::Filled(theme::SHADE), say!(words, "chart_readings.after_the_record")),
-        (numbered, Shows::Number, say!(words, "chart_readings.finding_a_short_span_is_shaded")),
     ];
     Legend::new(entries.into_iter().filter(|e| e.0).map(|(_, shows, words)| (shows, words.to_owned())).collect())
 }
@@ -441,7 +468,7 @@ fn verdict_words(scene: &Scene<'_>, point: &PointEvidence) -> String {
             say!(
                 scene.words,
                 "chart_readings.not_met_from_goal",
-                distance = signed(scene.words, distance, 1),
+                distance = signed_trimmed(scene.words, distance, 2),
                 unit = point.unit
             )
         }

@@ -3,7 +3,8 @@
 use std::collections::BTreeMap;
 
 use grainfall_analysis::evidence::{
-    AirGoalOf, AirTrack, Analysis, ChamberEvidence, Evidence, Finding, PointEvidence, Subject, TrackPlace, UnitEvidence,
+    AirGoalOf, AirTrack, Analysis, ChamberEvidence, Evidence, Finding, FindingKind, PointEvidence, Subject, TrackPlace,
+    UnitEvidence,
 };
 
 use super::series::{self, Sample};
@@ -149,7 +150,10 @@ impl<'a> Scene<'a> {
             .iter()
             .filter(|finding| match &finding.subject {
                 Subject::Chamber(id) => chamber == Some(id.as_str()),
-                Subject::Unit(unit) => chamber.is_some_and(|chamber| self.unit_serves(unit, chamber)),
+                Subject::Unit(unit) => {
+                    let of_counts = matches!(finding.kind, FindingKind::BilledDiffers | FindingKind::HourMeterDiffers);
+                    !of_counts && chamber.is_some_and(|chamber| self.unit_serves(unit, chamber))
+                }
                 Subject::Logger(id) => tracks
                     .iter()
                     .any(|track| self.evidence.loggers.get(track.logger).is_some_and(|facts| facts.logger == *id)),
@@ -158,9 +162,23 @@ impl<'a> Scene<'a> {
             .collect()
     }
 
-    /// Findings about one point.
-    pub(super) fn point_findings(&self, point: &str) -> Vec<&'a Finding> {
-        let about = |finding: &&Finding| matches!(&finding.subject, Subject::Point(id) if id == point);
+    /// Findings about one point, and those about the readings of the chamber that it lies in.
+    pub(super) fn point_findings(&self, point: &PointEvidence) -> Vec<&'a Finding> {
+        let about = |finding: &&Finding| match &finding.subject {
+            Subject::Point(id) => *id == point.id,
+            Subject::Chamber(id) => {
+                let of_readings =
+                    matches!(finding.kind, FindingKind::DayWithoutReading | FindingKind::ReadingsStopEarly);
+                of_readings && point.chamber.as_ref() == Some(id)
+            }
+            Subject::Job | Subject::Unit(_) | Subject::Logger(_) => false,
+        };
+        self.evidence.findings.iter().filter(about).collect()
+    }
+
+    /// Findings about one unit.
+    pub(super) fn unit_findings(&self, unit: &str) -> Vec<&'a Finding> {
+        let about = |finding: &&Finding| matches!(&finding.subject, Subject::Unit(name) if name == unit);
         self.evidence.findings.iter().filter(about).collect()
     }
 
@@ -196,6 +214,15 @@ impl<'a> Scene<'a> {
                 let whole = say!(self.words, "placement.in_chamber", place = place, name = chamber.name);
                 track.label.replacen(&whole, place, 1)
             }
+            None => track.label.clone(),
+        }
+    }
+
+    /// A track's name where the airs of all chambers stand side by side: a chamber by its id, which has room.
+    pub(super) fn short_name(&self, track: &AirTrack) -> String {
+        let chamber = track.chamber.as_deref().and_then(|id| self.evidence.chambers.iter().find(|one| one.id == id));
+        match chamber.filter(|chamber| !chamber.name.is_empty()) {
+            Some(chamber) => track.label.replacen(&format!(", {}", chamber.name), &format!(" {}", chamber.id), 1),
             None => track.label.clone(),
         }
     }
@@ -244,7 +271,16 @@ impl<'a> Scene<'a> {
             series::stretches(time, &track.time, track.interval_s, |index| self.value_of(track, quantity, index));
         let last = stretches.last()?.last()?.1;
         let value = shown(self.words, last, self.decimals_of(quantity));
-        Some(Line { name, value, pen, stretches, bridges: Vec::new(), band: None, marks: Vec::new() })
+        Some(Line {
+            label: name.clone(),
+            name,
+            value,
+            pen,
+            stretches,
+            bridges: Vec::new(),
+            band: None,
+            marks: Vec::new(),
+        })
     }
 
     /// The band of expanded uncertainty around a track's grains per pound.
@@ -273,10 +309,27 @@ impl<'a> Scene<'a> {
                 let nth = drawn.entry(track.place).or_default();
                 let pen = theme::pen_of_place(track.place, *nth);
                 *nth += 1;
-                pen
+                let chamber = track.chamber.as_deref().and_then(|id| self.chamber_index(id));
+                match (track.place, chamber) {
+                    (TrackPlace::Affected, Some(chamber)) => Pen { colour: theme::colour_of_chamber(chamber), ..pen },
+                    _ => pen,
+                }
             })
             .collect();
-        theme::distinct(&wanted)
+        // Where colours run short, chambers keep theirs, then the airs they are compared with, then units.
+        let mut order: Vec<usize> = (0..tracks.len()).collect();
+        order.sort_by_key(|n| match tracks[*n].place {
+            TrackPlace::Affected => 0,
+            TrackPlace::Unaffected | TrackPlace::Outdoor => 1,
+            TrackPlace::Outlet => 2,
+            _ => 3,
+        });
+        let distinct = theme::distinct(&order.iter().map(|n| wanted[*n]).collect::<Vec<_>>());
+        let mut pens = wanted;
+        for (n, pen) in order.into_iter().zip(distinct) {
+            pens[n] = pen;
+        }
+        pens
     }
 
     /// The finished chart.

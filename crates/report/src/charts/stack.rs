@@ -3,8 +3,9 @@
 use chrono::{DateTime, Utc};
 use grainfall_analysis::evidence::{Finding, RunState};
 
+use super::finding_marks::FindingMarks;
 use super::labels::{self, EndLabel, Legend};
-use super::panel::{Below, FindingMarks, Panel, Ticks, ValueScale};
+use super::panel::{Below, Panel, Ticks, ValueScale};
 use super::readout::{Area, Group, Member};
 use super::series::Sample;
 use super::sheet::{Anchor, Fill, Frame, Sheet, Spot, TextLook, spot};
@@ -19,8 +20,10 @@ pub(super) type Band = (Vec<Vec<Sample>>, Vec<Vec<Sample>>);
 
 /// One line of a plot.
 pub(super) struct Line {
-    /// Its name.
+    /// Its name, as it is read off.
     pub(super) name: String,
+    /// Its name as it is drawn at its end.
+    pub(super) label: String,
     /// Its last value in words; may be empty.
     pub(super) value: String,
     pub(super) pen: Pen,
@@ -119,13 +122,14 @@ impl Stack<'_> {
     /// Draws all of it.
     pub(super) fn draw(&self, id: &str) -> Result<Sheet, Error> {
         let names = self.plots.iter().flat_map(|plot| &plot.lines);
-        let room = labels::room(names.map(|line| (line.name.as_str(), line.value.as_str())), MOST_LABEL_ROOM);
+        let room = labels::room(names.map(|line| (line.label.as_str(), line.value.as_str())), MOST_LABEL_ROOM);
         let width = f64::from(theme::WIDTH) - LEFT - room;
         let axis = Frame { left: LEFT, top: 0.0, width, height: 0.0 };
         let numbers = FindingMarks::new(&self.findings, self.time, &axis);
         let strips_height = self.strips.len() as f64 * STRIP_HEIGHT;
         let full_width = f64::from(theme::WIDTH) - 24.0;
-        let legend_height = self.legend.height(full_width);
+        let legend = self.legend.and(numbers.legend(self.words));
+        let legend_height = legend.height(full_width);
 
         let mut frames = Vec::new();
         let mut y = TITLE_HEIGHT + numbers.height();
@@ -151,7 +155,7 @@ impl Stack<'_> {
             let frame = Frame { top: strips_top + index as f64 * STRIP_HEIGHT, height: STRIP_HEIGHT, ..axis };
             draw_strip(&mut sheet, self.time, strip, &frame)?;
         }
-        self.legend.draw(&mut sheet, 12.0, legend_top, full_width)?;
+        legend.draw(&mut sheet, 12.0, legend_top, full_width)?;
         let top = frames.first().map_or(0.0, |frame| frame.top);
         let height = axis_bottom.max(if strips_height > 0.0 { strips_top + strips_height } else { 0.0 }) - top;
         let groups = self.answers();
@@ -245,7 +249,7 @@ fn draw_plot(sheet: &mut Sheet, panel: &Panel<'_>, plot: &Plot, ticks: Ticks, be
         .filter_map(|line| {
             let end = panel.at(line.end()?);
             let fill = line.marks.last().map_or(Fill::Solid, |mark| mark.1);
-            Some(EndLabel { end, text: line.name.clone(), value: line.value.clone(), pen: line.pen, fill })
+            Some(EndLabel { end, text: line.label.clone(), value: line.value.clone(), pen: line.pen, fill })
         })
         .collect();
     labels::draw_end_labels(sheet, &panel.frame, &ends)

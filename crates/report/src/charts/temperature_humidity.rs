@@ -2,7 +2,7 @@
 
 use grainfall_analysis::evidence::{AirGoalOf, AirTrack, ChamberEvidence, TrackPlace};
 
-use super::labels::{Legend, Sample as Shows};
+use super::labels::Legend;
 use super::panel::{Ticks, ValueScale};
 use super::scene::{About, Quantity, Scene, course};
 use super::stack::{Level, Line, Plot, Stack};
@@ -87,14 +87,14 @@ fn chart(scene: &Scene<'_>, chamber: Option<&ChamberEvidence>, tracks: &[&AirTra
             dew_goals,
             say!(scene.words, "chart_temperature.temperature", unit = unit),
             unit,
-            (scene.units.temp_difference(5.0), 190.0),
+            (scene.units.temp_difference(5.0), 150.0),
         ),
         plot(
             humidities,
             humidity_goals,
             say!(scene.words, "chart_temperature.relative_humidity").to_owned(),
             "%",
-            (10.0, 160.0),
+            (10.0, 130.0),
         ),
     ]
     .into_iter()
@@ -108,11 +108,6 @@ fn chart(scene: &Scene<'_>, chamber: Option<&ChamberEvidence>, tracks: &[&AirTra
         None => say!(scene.words, "chart_temperature.temperature_and_humidity_loggers_outside_any").to_owned(),
     };
     let findings = scene.air_findings(tracks, chamber.map(|chamber| chamber.id.as_str()));
-    let legend = if findings.is_empty() {
-        vec![]
-    } else {
-        vec![(Shows::Number, say!(scene.words, "chart_temperature.finding_a_short_span_is_shaded").to_owned())]
-    };
     let stack = Stack {
         words: scene.words,
         title: title.clone(),
@@ -120,7 +115,7 @@ fn chart(scene: &Scene<'_>, chamber: Option<&ChamberEvidence>, tracks: &[&AirTra
         plots,
         strips: vec![],
         findings,
-        legend: Legend::new(legend),
+        legend: Legend::new(vec![]),
         ticks: Ticks::Days,
     };
     let id = chamber.map_or_else(

@@ -4,18 +4,24 @@
 use std::collections::BTreeMap;
 
 use grainfall_analysis::evidence::{
-    ChamberEvidence, ClockBasis, Evidence, Finding, GoalBasis, GoalVerdict, KindTotals, PointEvidence, PressureBasis,
-    Subject,
+    ChamberEvidence, ClockBasis, Evidence, Finding, GoalBasis, GoalVerdict, KindTotals, MetKnown, PointEvidence,
+    PressureBasis, ReleaseStatement, Subject, UnitEvidence,
 };
 
 use super::completeness;
-use super::shown::{self, Shown};
-use super::{Block, Cell, Fact, Item, Mark, Row, Section, Table, VerdictCard, note, number_column, text_column};
-use crate::number_format::{self, NO_VALUE, signed, trimmed};
+use super::shown::{self, Shown, TITLE_SHOWN};
+use super::{
+    Block, Cell, DayCount, Fact, Item, Mark, PointLine, Row, Section, Table, VerdictCard, note, number_column,
+    text_column,
+};
+use crate::number_format::{self, NO_VALUE, signed, signed_trimmed, trimmed};
 use crate::words::{Words, say};
 
-/// Open points named on a verdict; the others are in the chamber's table.
-const POINTS_NAMED: usize = 4;
+/// Points named on a verdict; the others are in the chamber's table.
+const POINTS_NAMED: usize = 8;
+
+/// The unit of relative scales, which is told where it first stands.
+pub(super) const RELATIVE: &str = "rel";
 
 /// Findings of one kind named on the first pages.
 const FINDINGS_NAMED: usize = 6;
@@ -28,9 +34,12 @@ pub(super) fn section(evidence: &Evidence, shown: &Shown) -> Section {
     let mut section = Section::new("answers", 1, say!(shown.words, "answers.answers"));
     section.blocks.push(Block::Facts { facts: facts(evidence, shown) });
     section.blocks.push(Block::Verdicts { verdicts: verdicts(evidence, shown) });
+    section.blocks.extend(evidence.releases.iter().map(|release| release_statement(evidence, shown, release)));
     if evidence.equipment_totals.is_empty() {
         section.blocks.push(note(say!(shown.words, "answers.no_equipment_is_on_the_record")));
     } else {
+        let title = say!(shown.words, "answers.equipment_days").to_owned();
+        section.blocks.push(Block::Tally { title, parts: day_counts(shown.words, evidence) });
         section.blocks.push(Block::Table(totals_table(shown.words, evidence)));
     }
     let missing = evidence.missing.iter();
@@ -43,20 +52,49 @@ pub(super) fn section(evidence: &Evidence, shown: &Shown) -> Section {
         section.blocks.push(Block::List { items: missing });
     }
     section.blocks.extend(findings_summary(evidence, shown).map(Block::Table));
-    section.blocks.extend(evidence.releases.iter().map(|release| Block::Statement {
-        title: say!(
-            shown.words,
-            "answers.release_of_equipment",
-            chambers = shown::list(
-                &release.chambers.iter().map(|id| chamber_name(shown.words, evidence, id)).collect::<Vec<_>>()
-            )
-        ),
-        sentences: release.sentences.clone(),
-        rows: shown::rows(shown.words, &release.rows, ROWS_NAMED),
-    }));
     section.blocks.extend(goals_assumed(shown.words, evidence));
+    if evidence.points.iter().any(|point| point.unit == RELATIVE) {
+        section.blocks.push(note(say!(shown.words, "chambers.rel_note")));
+    }
     section.blocks.push(note(say!(shown.words, "text.what_the_verdicts_rest_on")));
     section
+}
+
+/// From when equipment could leave, and what became of it; on which readings stands with the chamber.
+fn release_statement(evidence: &Evidence, shown: &Shown, release: &ReleaseStatement) -> Block {
+    let chambers: Vec<String> = release.chambers.iter().map(|id| chamber_name(shown.words, evidence, id)).collect();
+    Block::Statement {
+        title: say!(shown.words, "answers.release_of_equipment", chambers = shown::list(&chambers)),
+        sentences: release.sentences.clone(),
+        rows: String::new(),
+    }
+}
+
+/// Equipment-days by verdict; none without one.
+pub(crate) fn day_counts(words: Words, evidence: &Evidence) -> Vec<DayCount> {
+    let totals = KindTotals::sum(say!(words, "answers.all_kinds"), &evidence.equipment_totals).totals;
+    let stood = totals.did_not_run_days;
+    let stood = if stood > 0 { say!(words, "morning.of_them_did_not_run", stood = stood) } else { String::new() };
+    let parts = [
+        (say!(words, "verdict.needed"), "needed", totals.needed, stood),
+        (say!(words, "verdict.not_needed"), "not-needed", totals.not_needed, String::new()),
+        (say!(words, "verdict.day_not_shown"), "not-shown", totals.not_shown, String::new()),
+        (say!(words, "verdict.not_judged"), "not-judged", totals.not_judged, String::new()),
+    ];
+    let all = totals.recorded_days;
+    if all == 0 {
+        return Vec::new();
+    }
+    let mut before = 0;
+    let share = |days: u32| (u64::from(days) * 1000 / u64::from(all)) as u32;
+    parts
+        .into_iter()
+        .map(|(verdict, mark, days, detail)| {
+            let from = share(before);
+            before += days;
+            DayCount { verdict, mark, days, from, length: share(before) - from, detail }
+        })
+        .collect()
 }
 
 /// How many goals nobody wrote.
@@ -119,9 +157,12 @@ pub(crate) fn point_anchor(evidence: &Evidence, id: &str) -> Option<String> {
     evidence.points.iter().position(|p| p.id == id).map(|index| format!("point-{}", index + 1))
 }
 
-/// Anchor of a unit.
+/// Anchor of a unit: that of the units whose days are told with its own.
 pub(super) fn unit_anchor(evidence: &Evidence, unit: &str) -> Option<String> {
-    evidence.equipment.iter().position(|u| u.unit == unit).map(|index| format!("unit-{}", index + 1))
+    let of_unit = |group: &Vec<&UnitEvidence>| group.iter().any(|one| one.unit == unit);
+    let group = super::equipment::groups(evidence).into_iter().find(of_unit)?;
+    let first = group.first()?;
+    evidence.equipment.iter().position(|one| one.unit == first.unit).map(|index| format!("unit-{}", index + 1))
 }
 
 /// A chamber by its id.
@@ -143,7 +184,8 @@ fn facts(evidence: &Evidence, shown: &Shown) -> Vec<Fact> {
         }
     };
     stated(say!(shown.words, "answers.job"), job.number.as_ref());
-    stated(say!(shown.words, "answers.title"), job.title.as_ref());
+    // A title of usual length stands over the page.
+    stated(say!(shown.words, "answers.title"), job.title.as_ref().filter(|title| title.chars().count() > TITLE_SHOWN));
     stated(say!(shown.words, "answers.claim_reference"), job.claim.as_ref());
     if job.number.is_none() && job.title.is_none() {
         facts.push(fact(say!(shown.words, "answers.folder"), job.folder.clone()));
@@ -169,11 +211,17 @@ fn facts(evidence: &Evidence, shown: &Shown) -> Vec<Fact> {
     ));
     facts.push(fact(say!(shown.words, "answers.times"), shown.zone_words(evidence)));
     facts.push(fact(say!(shown.words, "answers.equipment_day"), job.equipment_day.clone()));
-    let pressure = match evidence.pressure.basis {
-        PressureBasis::Stated => say!(shown.words, "answers.stated"),
-        PressureBasis::Elevation => say!(shown.words, "answers.from_the_stated_elevation"),
-        PressureBasis::Logged => say!(shown.words, "answers.logged_median"),
-        PressureBasis::SeaLevel => say!(shown.words, "answers.sea_level_assumed"),
+    let pressure = match (evidence.pressure.basis, evidence.pressure.elevation_m) {
+        (PressureBasis::Elevation, Some(metres)) => say!(
+            shown.words,
+            "answers.from_the_stated_elevation_of",
+            value = number_format::shown(shown.words, shown.units.elevation(metres), 0),
+            unit = shown.units.elevation_unit()
+        ),
+        (PressureBasis::Elevation, None) => say!(shown.words, "answers.from_the_stated_elevation").to_owned(),
+        (PressureBasis::Stated, _) => say!(shown.words, "answers.stated").to_owned(),
+        (PressureBasis::Logged, _) => say!(shown.words, "answers.logged_median").to_owned(),
+        (PressureBasis::SeaLevel, _) => say!(shown.words, "answers.sea_level_assumed").to_owned(),
     };
     let value = |pa| number_format::shown(shown.words, shown.units.vapour_pressure(pa), 2);
     facts.push(fact(
@@ -199,21 +247,102 @@ fn verdicts(evidence: &Evidence, shown: &Shown) -> Vec<VerdictCard> {
             detail: String::new(),
             why: say!(shown.words, "text.no_chamber").to_owned(),
             link: "record".to_owned(),
+            points: Vec::new(),
+            more: String::new(),
         }];
     }
     evidence
         .chambers
         .iter()
         .enumerate()
-        .map(|(index, chamber)| VerdictCard {
-            subject: shown::chamber(shown.words, chamber),
-            verdict: verdict_words(shown.words, chamber.verdict).to_owned(),
-            mark: mark(chamber.verdict),
-            detail: detail(evidence, shown, chamber),
-            why: chamber.why.clone(),
-            link: format!("chamber-{}", index + 1),
+        .map(|(index, chamber)| {
+            let (points, more) = point_lines(evidence, shown, chamber);
+            VerdictCard {
+                subject: shown::chamber(shown.words, chamber),
+                verdict: verdict_words(shown.words, chamber.verdict).to_owned(),
+                mark: mark(chamber.verdict),
+                detail: detail(shown, chamber),
+                why: why(evidence, shown, chamber),
+                link: format!("chamber-{}", index + 1),
+                points,
+                more,
+            }
         })
         .collect()
+}
+
+/// Why the verdict is what it is; of a met goal how sure its time is, as the rest is told by the points.
+fn why(evidence: &Evidence, shown: &Shown, chamber: &ChamberEvidence) -> String {
+    let Some(met_at) = chamber.met_at else { return chamber.why.clone() };
+    let own = evidence.points.iter().filter(|point| point.chamber.as_deref() == Some(chamber.id.as_str()));
+    let last = own.filter(|point| point.met_at == Some(met_at)).find_map(|point| Some((point, point.met_known()?)));
+    match last {
+        Some((point, MetKnown::NotReadSince(before))) => say!(
+            shown.words,
+            "answers.met_at_the_latest",
+            id = point.id,
+            before = shown.instant_with_year(before),
+            met_at = shown.instant_with_year(met_at)
+        ),
+        Some((point, MetKnown::FirstReading)) => say!(shown.words, "answers.met_at_the_first_reading", id = point.id),
+        _ if chamber.air_goals.is_empty() && chamber.ended_points.is_empty() && chamber.moved_points.is_empty() => {
+            String::new()
+        }
+        _ => chamber.why.clone(),
+    }
+}
+
+/// Points with their distances from the goal, those first that are open, then those that came nearest to it.
+fn point_lines(evidence: &Evidence, shown: &Shown, chamber: &ChamberEvidence) -> (Vec<PointLine>, String) {
+    let own = |point: &&PointEvidence| !point.reference && point.chamber.as_deref() == Some(chamber.id.as_str());
+    let mut points: Vec<&PointEvidence> = evidence.points.iter().filter(own).collect();
+    let rank = |point: &PointEvidence| match (&point.ended, point.verdict) {
+        (Some(_), _) => 3,
+        (None, GoalVerdict::NotMet) => 0,
+        (None, GoalVerdict::NotShown) => 1,
+        (None, GoalVerdict::Met) => 2,
+    };
+    // The last to be met stands first of those: on it the release rests.
+    points.sort_by_key(|point| (rank(point), std::cmp::Reverse(point.met_at.filter(|_| rank(point) == 2))));
+    let hidden = points.split_off(points.len().min(POINTS_NAMED));
+    let lines = points.into_iter().map(|point| point_line(evidence, shown, point)).collect();
+    let more = hidden.len();
+    let open = hidden.iter().filter(|point| rank(point) < 2).count();
+    let more = match (more, open) {
+        (0, _) => String::new(),
+        (_, 0) => say!(shown.words, "answers.more_points", more = more),
+        _ => say!(shown.words, "answers.more_points_open", more = more, open = open),
+    };
+    (lines, more)
+}
+
+/// One point with the reading that decides.
+pub(crate) fn point_line(evidence: &Evidence, shown: &Shown, point: &PointEvidence) -> PointLine {
+    // Of a met point the reading that met it; the last of the others.
+    let deciding = point.met_row.as_ref().filter(|_| point.verdict == GoalVerdict::Met);
+    let reading = match deciding {
+        Some(row) => point.readings.iter().find(|reading| reading.row == *row),
+        None => point.readings.iter().rev().find(|reading| reading.decides),
+    };
+    let state = match (&point.ended, point.verdict, point.met_at) {
+        (Some(ended), ..) => say!(shown.words, "answers.ended_on", at = shown.instant(ended.at)),
+        (None, GoalVerdict::Met, Some(at)) => say!(shown.words, "answers.met", met_at = shown.instant(at)),
+        (None, GoalVerdict::NotMet, _) => match reading {
+            Some(reading) => say!(shown.words, "answers.open_on", at = shown.instant(reading.time)),
+            None => point.verdict.said(shown.words).to_owned(),
+        },
+        (None, verdict, _) => verdict.said(shown.words).to_owned(),
+    };
+    PointLine {
+        point: shown::cut(&point.id, 24),
+        link: point_anchor(evidence, &point.id).unwrap_or_default(),
+        reading: reading.map_or(NO_VALUE.to_owned(), |reading| shown::reading(shown.words, reading)),
+        goal: point.goal.as_ref().map_or(NO_VALUE.to_owned(), |goal| trimmed(shown.words, goal.value, 2)),
+        distance: reading
+            .and_then(|reading| reading.distance_to_goal)
+            .map_or(NO_VALUE.to_owned(), |distance| signed_trimmed(shown.words, distance, 2)),
+        state,
+    }
 }
 
 /// A verdict on a goal as a heading.
@@ -233,11 +362,11 @@ fn mark(verdict: GoalVerdict) -> Mark {
     }
 }
 
-/// When, how many, how far.
-fn detail(evidence: &Evidence, shown: &Shown, chamber: &ChamberEvidence) -> String {
+/// When, and how many.
+fn detail(shown: &Shown, chamber: &ChamberEvidence) -> String {
     let mut parts = Vec::new();
     if let Some(met_at) = chamber.met_at {
-        parts.push(say!(shown.words, "answers.met", met_at = shown.instant(met_at)));
+        parts.push(say!(shown.words, "answers.met", met_at = shown.instant_with_year(met_at)));
     }
     if chamber.point_count > 0 {
         let many = u64::from(chamber.point_count);
@@ -254,37 +383,13 @@ fn detail(evidence: &Evidence, shown: &Shown, chamber: &ChamberEvidence) -> Stri
     if !chamber.moved_points.is_empty() {
         parts.push(say!(shown.words, "answers.moved_to_another_chamber", moved_points = chamber.moved_points.len()));
     }
-    let open: Vec<&PointEvidence> =
-        chamber.open_points.iter().filter_map(|id| evidence.points.iter().find(|p| &p.id == id)).collect();
-    for point in open.iter().take(POINTS_NAMED) {
-        parts.push(match (point.distance_to_goal, point.last_at) {
-            (Some(distance), Some(at)) => {
-                say!(
-                    shown.words,
-                    "answers.is_over_its_goal_on",
-                    id = point.id,
-                    unit = distance_text(shown.words, distance, &point.unit),
-                    at = shown.instant(at)
-                )
-            }
-            _ => say!(shown.words, "answers.has_no_reading_to_compare", id = point.id),
-        });
-    }
-    if open.len() > POINTS_NAMED {
-        parts.push(say!(shown.words, "answers.more_open", open = open.len() - POINTS_NAMED));
-    }
     parts.join(" · ")
-}
-
-fn distance_text(words: Words, distance: f64, unit: &str) -> String {
-    let value = trimmed(words, distance, 2);
-    if unit.is_empty() { value } else { format!("{value} {unit}") }
 }
 
 fn totals_table(words: Words, evidence: &Evidence) -> Table {
     let billed = evidence.equipment_totals.iter().any(|kind| kind.billed_days.is_some());
     let mut columns = vec![
-        text_column(say!(words, "answers.equipment"), 130.0),
+        text_column(say!(words, "answers.equipment"), 156.0),
         number_column(say!(words, "answers.units"), 34.0),
         number_column(say!(words, "answers.days_recorded"), 46.0),
         number_column(say!(words, "answers.needed"), 42.0),
@@ -301,7 +406,7 @@ fn totals_table(words: Words, evidence: &Evidence) -> Table {
     let title = if billed {
         say!(words, "answers.equipment_days_recorded_beside_billed")
     } else {
-        say!(words, "page.equipment_days")
+        say!(words, "answers.equipment_days_by_kind")
     };
     let mut table = Table::new(title, columns);
     let sum = KindTotals::sum(say!(words, "answers.all_kinds"), &evidence.equipment_totals);
@@ -318,7 +423,8 @@ fn totals_table(words: Words, evidence: &Evidence) -> Table {
             words,
             "answers.of_the_days_needed_began_after",
             count = sum.totals.by_pull_window,
-            pull_window_h = shown::hours(words, evidence.job.pull_window_h)
+            pull_window_h = shown::hours(words, evidence.job.pull_window_h),
+            origin = super::equipment::pull_window_origin(words, evidence)
         ));
     }
     if sum.totals.paused_h > 0.0 {

@@ -2,15 +2,16 @@
 //! to no chamber.
 
 use grainfall_analysis::evidence::{
-    ChamberEvidence, DailyAir, DifferenceKind, DryStandardBasis, Evidence, GoalBasis, PointEvidence, TrackPlace,
+    ChamberEvidence, DailyAir, DailyRate, DifferenceKind, DryStandardBasis, Evidence, GoalBasis, GoalVerdict,
+    PointEvidence, TrackPlace,
 };
 
-use super::answers::verdict_words;
+use super::answers::{RELATIVE, ROWS_NAMED, verdict_words};
 use super::shown::{self, Shown};
 use super::{Block, Cell, Fact, Section, Table, chart_block, heading, note, number_column, paragraph, text_column};
 use super::{outlook, readings};
 use crate::charts::{Chart, ChartKind, ChartScope};
-use crate::number_format::{NO_VALUE, share, signed, signed_trimmed, trimmed};
+use crate::number_format::{NO_VALUE, range, share, signed, signed_trimmed, trimmed};
 use crate::words::{Words, say};
 
 /// The sections.
@@ -46,37 +47,59 @@ fn chamber_section(
     let blocks = &mut section.blocks;
     blocks.push(paragraph(format!("{}: {}", verdict_words(shown.words, chamber.verdict), chamber.why)));
     blocks.push(Block::Facts { facts: facts(shown, chamber) });
+    blocks.extend(rests_on(evidence, shown, chamber));
     let own = |chart: &Chart| matches!(&chart.scope, ChartScope::Chamber(id) if *id == chamber.id);
-    blocks.extend((0..charts.len()).filter(|i| own(&charts[*i])).map(|i| chart_block(charts, i)));
+    let of_kind = |kind: ChartKind| -> Vec<Block> {
+        let wanted = (0..charts.len()).filter(|i| own(&charts[*i]) && charts[*i].kind == kind);
+        wanted.map(|i| chart_block(charts, i)).collect()
+    };
+    // What was read decides and stands first; each chart is followed by its table, which fills the page below it.
+    blocks.push(heading(say!(shown.words, "chambers.points_and_their_goals")));
     let points: Vec<&PointEvidence> =
         evidence.points.iter().filter(|p| p.chamber.as_deref() == Some(chamber.id.as_str())).collect();
     if points.is_empty() {
         blocks.push(note(say!(shown.words, "text.chamber_without_points")));
     } else {
-        blocks.push(heading(say!(shown.words, "chambers.points_and_their_goals")));
         blocks.push(Block::Table(points_table(evidence, shown, &points)));
         blocks.extend(outlook::forecasts(evidence, shown, &points).map(Block::Table));
     }
-    let air: Vec<&DailyAir> =
-        evidence.daily_air.iter().filter(|air| has_air_values(air) && is_own(air, chamber)).collect();
-    if !air.is_empty() {
-        blocks.push(heading(say!(shown.words, "chambers.air_day_by_day")));
-        blocks.push(Block::Table(air_table(
-            shown,
-            say!(shown.words, "chambers.daily_air_time_weighted_mean_least"),
-            AirRows::ByDay,
-            &air,
-        )));
-    }
-    if let Some(table) = differences_table(evidence, shown, chamber) {
-        blocks.push(Block::Table(table));
-        blocks.push(note(say!(shown.words, "text.small_differences")));
-    }
+    blocks.extend(of_kind(ChartKind::Readings));
     if points.iter().any(|point| !point.readings.is_empty()) {
-        blocks.push(heading(say!(shown.words, "chambers.readings_day_by_day")));
         blocks.extend(readings::by_day(evidence, shown, &points));
     }
+    let air: Vec<&DailyAir> =
+        evidence.daily_air.iter().filter(|air| has_air_values(air) && is_own(air, chamber)).collect();
+    let (air_charts, temp_charts) = (of_kind(ChartKind::Air), of_kind(ChartKind::TemperatureHumidity));
+    if !air.is_empty() || !air_charts.is_empty() {
+        blocks.push(heading(say!(shown.words, "chambers.air_day_by_day")));
+    }
+    blocks.extend(air_charts);
+    let mut differences = differences_table(evidence, shown, chamber);
+    if !air.is_empty() {
+        let mut table = air_by_day(shown, &air);
+        // One air a date: its differences stand in its row.
+        if is_one(&air) {
+            differences.take().into_iter().for_each(|of_dates| table.join(of_dates));
+        }
+        blocks.push(Block::Table(table));
+    }
+    blocks.extend(temp_charts);
+    blocks.extend(differences.map(Block::Table));
+    if evidence.daily_differences.iter().any(|one| one.chamber == chamber.id && one.within_uncertainty) {
+        blocks.push(note(say!(shown.words, "text.small_differences")));
+    }
+    blocks.extend(of_kind(ChartKind::Drive));
     section
+}
+
+/// On which readings the release statement rests.
+fn rests_on(evidence: &Evidence, shown: &Shown, chamber: &ChamberEvidence) -> Option<Block> {
+    let release = evidence.releases.iter().find(|release| release.chambers.contains(&chamber.id))?;
+    Some(Block::Statement {
+        title: say!(shown.words, "chambers.release_of_equipment").to_owned(),
+        sentences: release.sentences.iter().chain(&release.rests_on).cloned().collect(),
+        rows: shown::rows(shown.words, &release.rows, ROWS_NAMED),
+    })
 }
 
 fn facts(shown: &Shown, chamber: &ChamberEvidence) -> Vec<Fact> {
@@ -158,6 +181,22 @@ fn serves(evidence: &Evidence, unit: &str, chamber: &str) -> bool {
         .any(|stay| stay.chambers.iter().any(|id| id == chamber))
 }
 
+/// Airs day by day; one that is alone is named above the table.
+fn air_by_day(shown: &Shown, air: &[&DailyAir]) -> Table {
+    let caption = say!(shown.words, "chambers.daily_air_time_weighted_mean_least");
+    let mut table = air_table(shown, caption, AirRows::ByDay, air);
+    if let (true, Some(one)) = (is_one(air), air.first()) {
+        table.remove_column(1);
+        table.caption = format!("{caption}; {}", one.label);
+    }
+    table
+}
+
+/// Whether all values are of one logger.
+fn is_one(air: &[&DailyAir]) -> bool {
+    air.windows(2).all(|pair| pair[0].logger == pair[1].logger)
+}
+
 /// Whether the rows of an air table name their day.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum AirRows {
@@ -173,7 +212,7 @@ pub(super) fn air_table(shown: &Shown, caption: &str, rows: AirRows, air: &[&Dai
     let mut table = Table::new(
         caption,
         vec![
-            text_column(say!(shown.words, "chambers.day"), 50.0),
+            text_column(say!(shown.words, "chambers.day"), 60.0),
             text_column(say!(shown.words, "chambers.air"), 120.0),
             number_column(say!(shown.words, "chambers.samples"), 42.0),
             number_column(say!(shown.words, "chambers.temperature", temp_unit = units.temp_unit()), 92.0),
@@ -199,7 +238,7 @@ pub(super) fn air_table(shown: &Shown, caption: &str, rows: AirRows, air: &[&Dai
         ]);
     }
     if rows == AirRows::OfOneDay {
-        table.remove_first_column();
+        table.remove_column(0);
     }
     if air.iter().any(|day| day.sample_share < 0.75) {
         table.notes.push(say!(shown.words, "text.sample_share").to_owned());
@@ -227,8 +266,8 @@ fn differences_table(evidence: &Evidence, shown: &Shown, chamber: &ChamberEviden
         say!(shown.words, "chambers.daily_difference_of_the_affected_air"),
         vec![
             text_column(say!(shown.words, "chambers.day"), 50.0),
-            text_column(say!(shown.words, "chambers.affected_unaffected_u", unit = unit), 220.0),
-            text_column(say!(shown.words, "chambers.affected_outdoor_u", unit = unit), 220.0),
+            number_column(say!(shown.words, "chambers.affected_unaffected_u", unit = unit), 92.0),
+            number_column(say!(shown.words, "chambers.affected_outdoor_u", unit = unit), 92.0),
         ],
     );
     for date in dates {
@@ -267,45 +306,49 @@ fn points_table(evidence: &Evidence, shown: &Shown, points: &[&PointEvidence]) -
     let mut table = Table::new(
         say!(shown.words, "chambers.each_point_against_its_goal_on"),
         vec![
-            text_column(say!(shown.words, "chambers.point"), 104.0),
-            text_column(say!(shown.words, "chambers.dry_standard"), 88.0),
-            text_column(say!(shown.words, "chambers.goal"), 96.0),
-            number_column(say!(shown.words, "chambers.first"), 42.0),
-            number_column(say!(shown.words, "chambers.highest"), 42.0),
-            number_column(say!(shown.words, "chambers.last"), 58.0),
-            number_column(say!(shown.words, "chambers.distance_to_goal"), 48.0),
-            text_column(say!(shown.words, "chambers.verdict"), 70.0),
+            text_column(say!(shown.words, "chambers.point"), 158.0),
+            number_column(say!(shown.words, "chambers.dry_standard"), 42.0),
+            number_column(say!(shown.words, "chambers.goal"), 34.0),
+            number_column(say!(shown.words, "chambers.first"), 34.0),
+            number_column(say!(shown.words, "chambers.highest"), 40.0),
+            number_column(say!(shown.words, "chambers.last"), 76.0),
+            number_column(say!(shown.words, "chambers.distance_to_goal"), 42.0),
+            number_column(say!(shown.words, "chambers.rate_a_day"), 96.0),
+            text_column(say!(shown.words, "chambers.verdict"), 84.0),
         ],
     );
+    let mut bases: Vec<(String, Vec<&str>)> = Vec::new();
+    let mut basis = |words: String, id| match bases.iter_mut().find(|known| known.0 == words) {
+        Some(known) => known.1.push(id),
+        None => bases.push((words, vec![id])),
+    };
     for point in points {
-        let first = point
-            .readings
-            .iter()
-            .find(|r| r.decides)
-            .map_or(NO_VALUE.to_owned(), |reading| shown::reading(shown.words, reading));
-        let value = |v: Option<f64>| v.map_or(NO_VALUE.to_owned(), |v| shown::with_unit(shown.words, v, &point.unit));
+        let words = shown.words;
+        let first = point.readings.iter().find(|r| r.decides);
+        let first = first.map_or(NO_VALUE.to_owned(), |reading| readings::number(words, reading));
+        let value = |v: Option<f64>| v.map_or(NO_VALUE.to_owned(), |v| trimmed(words, v, 2));
         let last = match (point.last, point.last_at) {
-            (Some(last), Some(at)) => {
-                format!("{}, {}", shown::with_unit(shown.words, last, &point.unit), shown.instant(at))
-            }
+            (Some(last), Some(at)) => format!("{}, {}", trimmed(words, last, 2), shown.instant(at)),
             (last, _) => value(last),
         };
+        if let Some(words) = dry_standard(shown, point) {
+            basis(words, point.id.as_str());
+        }
+        if !point.reference {
+            basis(goal(shown.words, point), point.id.as_str());
+        }
         let cells = vec![
             format!("{}{}", point.id, point_words(shown.words, point)).into(),
-            dry_standard(shown, point).into(),
-            goal(shown.words, point).into(),
+            value(point.dry_standard.as_ref().map(|standard| standard.value)).into(),
+            value(point.goal.as_ref().map(|goal| goal.value)).into(),
             first.into(),
             match point.highest {
-                Some(highest) if point.highest_is_bound => {
-                    format!("> {}", shown::with_unit(shown.words, highest, &point.unit)).into()
-                }
+                Some(highest) if point.highest_is_bound => format!("> {}", trimmed(words, highest, 2)).into(),
                 highest => value(highest).into(),
             },
             last.into(),
-            point
-                .distance_to_goal
-                .map_or(NO_VALUE.to_owned(), |d| signed_with_unit(shown.words, d, &point.unit))
-                .into(),
+            point.distance_to_goal.map_or(NO_VALUE.to_owned(), |d| signed_trimmed(words, d, 2)).into(),
+            point.rates.last().map_or(NO_VALUE.to_owned(), |rate| rate_words(words, rate)).into(),
             verdict(shown, point),
         ];
         match super::answers::point_anchor(evidence, &point.id) {
@@ -313,13 +356,18 @@ fn points_table(evidence: &Evidence, shown: &Shown, points: &[&PointEvidence]) -
             None => table.push(cells),
         }
     }
-    for point in points {
-        if !point.why.is_empty() {
-            table.notes.push(format!("{}: {}", point.id, point.why));
-        }
-        if let Some(rate) = point.rates.last() {
-            table.notes.push(rate_note(shown, point, rate));
-        }
+    for (words, ids) in bases {
+        table.notes.push(format!("{}: {words}.", ids.join(", ")));
+    }
+    // Why a point is met stands in its row.
+    for point in points.iter().filter(|point| point.verdict != GoalVerdict::Met && !point.why.is_empty()) {
+        table.notes.push(format!("{}: {}.", point.id, point.why.trim_end_matches('.')));
+    }
+    if points.iter().any(|point| !point.rates.is_empty()) {
+        table.notes.push(say!(shown.words, "chambers.rates_note").to_owned());
+    }
+    if points.iter().any(|point| point.unit == RELATIVE) {
+        table.notes.push(say!(shown.words, "chambers.rel_note").to_owned());
     }
     table
 }
@@ -330,44 +378,48 @@ fn point_words(words: Words, point: &PointEvidence) -> String {
         .flatten()
         .filter(|text| !text.is_empty())
         .collect();
-    let scale = say!(words, "chambers.scale", scale = point.scale);
+    let unit = if point.unit.is_empty() { String::new() } else { format!(", {}", point.unit) };
+    let scale = say!(words, "chambers.scale", scale = point.scale, unit = unit);
     let reference = if point.reference { say!(words, "chambers.reference_unaffected") } else { "" };
     let logged = if point.logged { say!(words, "chambers.logged") } else { "" };
     let place = if parts.is_empty() { String::new() } else { format!(": {}", parts.join(", ")) };
     format!("{place}; {scale}{reference}{logged}")
 }
 
-fn dry_standard(shown: &Shown, point: &PointEvidence) -> String {
-    let Some(standard) = &point.dry_standard else { return say!(shown.words, "chambers.none_on_record").to_owned() };
+/// Where a dry standard comes from; `None` where there is none to tell of.
+fn dry_standard(shown: &Shown, point: &PointEvidence) -> Option<String> {
+    let standard = point.dry_standard.as_ref()?;
     let value = shown::with_unit(shown.words, standard.value, &point.unit);
-    match &standard.basis {
+    Some(match &standard.basis {
         DryStandardBasis::Stated { row } => say!(shown.words, "chambers.stated", value = value, row = shown::row(row)),
         DryStandardBasis::ReferencePoints { points, meter, at, min, max, .. } => {
             let meter =
                 meter.as_ref().map_or(String::new(), |meter| say!(shown.words, "chambers.meter", meter = meter));
+            let named = points.join(", ");
+            let spread = format!("; {}", range(shown.words, *min, *max, |value| trimmed(shown.words, value, 2)));
             say!(
                 shown.words,
                 "chambers.median_of_to",
                 value = value,
                 counted = say!(shown.words, "count.reference_point", count = points.len() as u64),
-                points = points.join(", "),
-                min = trimmed(shown.words, *min, 2),
-                max = trimmed(shown.words, *max, 2),
+                points = if points.len() > 1 { named + &spread } else { named },
                 at = shown.instant(*at),
                 meter = meter
             )
         }
-    }
+    })
 }
 
+/// What the goal is, and by whom.
 fn goal(words: Words, point: &PointEvidence) -> String {
-    let Some(goal) = &point.goal else { return say!(words, "chambers.none_on_record").to_owned() };
+    let Some(goal) = &point.goal else { return say!(words, "chambers.no_goal").to_owned() };
     let basis = match goal.basis {
         GoalBasis::Point => say!(words, "chambers.set_for_the_point"),
         GoalBasis::Material => say!(words, "chambers.set_for_the_material"),
         GoalBasis::CommonPractice => say!(words, "text.common_practice"),
     };
-    if goal.text.contains(basis) { goal.text.clone() } else { format!("{} ({basis})", goal.text) }
+    let text = if goal.text.contains(basis) { goal.text.clone() } else { format!("{} ({basis})", goal.text) };
+    say!(words, "chambers.goal_is", text = text)
 }
 
 fn verdict(shown: &Shown, point: &PointEvidence) -> Cell {
@@ -391,34 +443,16 @@ fn verdict(shown: &Shown, point: &PointEvidence) -> Cell {
     Cell::verdict(point.verdict.said(shown.words), rest)
 }
 
-fn signed_with_unit(words: Words, distance: f64, unit: &str) -> String {
-    let text = signed_trimmed(words, distance, 2);
-    if unit.is_empty() { text } else { format!("{text} {unit}") }
-}
-
-fn rate_note(shown: &Shown, point: &PointEvidence, rate: &grainfall_analysis::evidence::DailyRate) -> String {
-    let range = match (rate.low, rate.high) {
+/// The last drying rate with its interval.
+fn rate_words(words: Words, rate: &DailyRate) -> String {
+    let per_day = signed(words, rate.per_day, 2);
+    match (rate.low, rate.high) {
         (Some(low), Some(high)) => {
-            say!(
-                shown.words,
-                "chambers.95_interval_to",
-                low = signed(shown.words, low, 2),
-                high = signed(shown.words, high, 2)
-            )
+            let (low, high) = (signed(words, low, 2), signed(words, high, 2));
+            say!(words, "chambers.95_interval_to", per_day = per_day, low = low, high = high)
         }
-        _ => String::new(),
-    };
-    let unit = if point.unit.is_empty() { say!(shown.words, "chambers.scale_units") } else { point.unit.as_str() };
-    say!(
-        shown.words,
-        "chambers.drying_rate_to_a_day_from",
-        id = point.id,
-        date = shown.day(rate.date),
-        per_day = signed(shown.words, rate.per_day, 2),
-        unit = unit,
-        range = range,
-        readings = say!(shown.words, "count.reading", count = u64::from(rate.readings))
-    )
+        _ => per_day,
+    }
 }
 
 /// Points and airs of no chamber.
@@ -442,14 +476,8 @@ fn other_section(evidence: &Evidence, shown: &Shown) -> Option<Section> {
         say!(shown.words, "chambers.air_and_points_of_no_single")
     };
     let mut section = Section::new("other", 1, title);
-    section.new_page = !evidence.chambers.is_empty();
     if !air.is_empty() {
-        section.blocks.push(Block::Table(air_table(
-            shown,
-            say!(shown.words, "chambers.daily_air_time_weighted_mean_least"),
-            AirRows::ByDay,
-            &air,
-        )));
+        section.blocks.push(Block::Table(air_by_day(shown, &air)));
     }
     if !points.is_empty() {
         section.blocks.push(Block::Table(points_table(evidence, shown, &points)));

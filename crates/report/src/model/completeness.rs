@@ -22,7 +22,7 @@ pub(super) fn summary(words: Words, evidence: &Evidence) -> Option<Block> {
     let kinds: BTreeSet<EntryKind> = records.iter().flat_map(|r| &r.entries).map(|entry| entry.kind).collect();
     let kinds: Vec<String> = kinds.into_iter().map(|kind| kind.said(words).to_owned()).collect();
     let whole = records.iter().filter(|record| record.entries.iter().all(|entry| entry.present)).count();
-    let days = say!(words, "count.day", count = records.len() as u64);
+    let days = say!(words, "completeness.pairs", count = records.len() as u64);
     Some(paragraph(say!(
         words,
         "completeness.of_of_a_chamber_with_equipment",

@@ -9,20 +9,23 @@ use super::findings::anchor;
 use super::shown::{self, Shown};
 use super::{Block, Cell, Section, Table, chart_block, note, number_column, paragraph, text_column};
 use super::{completeness, readings};
-use crate::charts::{Chart, ChartScope};
+use crate::charts::{Chart, ChartKind, ChartScope};
 use crate::number_format::share;
 use crate::words::say;
 
 /// The sections: a heading for all, then one per day on which anything is on record.
 pub(super) fn sections(evidence: &Evidence, shown: &Shown, charts: &[Chart]) -> Vec<Section> {
-    let mut days: Vec<Section> =
-        evidence.days.iter().filter_map(|day| day_section(evidence, shown, charts, day)).collect();
-    let Some(first) = days.first_mut() else { return Vec::new() };
-    // The first day stands under the heading of all.
-    first.new_page = false;
+    let days: Vec<Section> = evidence.days.iter().filter_map(|day| day_section(evidence, shown, charts, day)).collect();
+    if days.is_empty() {
+        return Vec::new();
+    }
     let mut head = Section::new("days", 1, say!(shown.words, "days.day_by_day"));
     head.new_page = true;
     head.blocks.push(paragraph(say!(shown.words, "days.civil_days_of", zone_words = shown.zone_words(evidence))));
+    // How to read the charts of a day is said once.
+    for kind in [ChartKind::Day, ChartKind::Psychrometric] {
+        head.blocks.extend(charts.iter().find(|chart| chart.kind == kind).map(|chart| note(chart.caption.as_str())));
+    }
     std::iter::once(head).chain(days).collect()
 }
 
@@ -34,7 +37,6 @@ fn day_section(evidence: &Evidence, shown: &Shown, charts: &[Chart], day: &Day) 
     };
     let title = say!(shown.words, "days.day", number = day.number, date = shown.day(day.date), length = length);
     let mut section = Section::new(format!("day-{}", day.number), 2, title);
-    section.new_page = true;
     let blocks = &mut section.blocks;
     let own = |chart: &Chart| matches!(chart.scope, ChartScope::Day(date) if date == day.date);
     blocks.extend((0..charts.len()).filter(|i| own(&charts[*i])).map(|i| chart_block(charts, i)));

@@ -1,6 +1,6 @@
 //! The equipment record: every unit, every equipment-day with its verdict and reason, and what the units did.
 
-use chrono::{DateTime, Utc};
+use chrono::{DateTime, TimeDelta, Utc};
 use grainfall_analysis::evidence::{
     BilledComparison, DailyUnitAir, DayVerdict, Effect, EquipmentDay, EquipmentTotals, Evidence, RunSpan, RunState,
     StayEvidence, UnitEvidence,
@@ -11,7 +11,7 @@ use super::outlook;
 use super::shown::{self, Shown};
 use super::{Block, Cell, Section, Table, chart_block, heading, note, number_column, paragraph, text_column};
 use crate::charts::{Chart, ChartKind, ChartScope};
-use crate::number_format::{NO_VALUE, signed, trimmed};
+use crate::number_format::{self, NO_VALUE, signed, trimmed};
 use crate::words::{Words, say};
 
 /// The section; none without equipment.
@@ -27,7 +27,8 @@ pub(super) fn section(evidence: &Evidence, shown: &Shown, charts: &[Chart]) -> O
         shown.words,
         "equipment.counted_here_the_pull_window_of",
         equipment_day = evidence.job.equipment_day,
-        pull_window_h = shown::hours(shown.words, evidence.job.pull_window_h)
+        pull_window_h = shown::hours(shown.words, evidence.job.pull_window_h),
+        origin = pull_window_origin(shown.words, evidence)
     )));
     let timeline = |chart: &Chart| chart.scope == ChartScope::Job && chart.kind == ChartKind::Equipment;
     blocks.extend((0..charts.len()).filter(|i| timeline(&charts[*i])).map(|i| chart_block(charts, i)));
@@ -57,22 +58,31 @@ pub(super) fn section(evidence: &Evidence, shown: &Shown, charts: &[Chart]) -> O
     Some(section)
 }
 
+/// Who set the pull window.
+pub(super) fn pull_window_origin(words: Words, evidence: &Evidence) -> &'static str {
+    if evidence.job.pull_window_stated {
+        say!(words, "equipment.pull_window_of_the_job")
+    } else {
+        say!(words, "equipment.pull_window_of_ours")
+    }
+}
+
 fn units_table(evidence: &Evidence, shown: &Shown) -> Table {
     let billed = evidence.equipment.iter().any(|unit| unit.billed.is_some());
     let mut columns = vec![
-        text_column(say!(shown.words, "equipment.unit"), 92.0),
-        text_column(say!(shown.words, "equipment.serves"), 56.0),
-        text_column(say!(shown.words, "equipment.placed"), 80.0),
-        text_column(say!(shown.words, "equipment.removed"), 80.0),
-        number_column(say!(shown.words, "equipment.hours"), 36.0),
-        number_column(say!(shown.words, "equipment.days"), 28.0),
-        number_column(say!(shown.words, "equipment.needed"), 50.0),
-        number_column(say!(shown.words, "equipment.not_needed"), 40.0),
-        number_column(say!(shown.words, "equipment.not_shown"), 36.0),
+        text_column(say!(shown.words, "equipment.unit"), 112.0),
+        text_column(say!(shown.words, "equipment.serves"), 54.0),
+        text_column(say!(shown.words, "equipment.placed"), 100.0),
+        text_column(say!(shown.words, "equipment.removed"), 100.0),
+        number_column(say!(shown.words, "equipment.hours"), 32.0),
+        number_column(say!(shown.words, "equipment.days"), 26.0),
+        number_column(say!(shown.words, "equipment.needed"), 40.0),
+        number_column(say!(shown.words, "equipment.not_needed"), 36.0),
+        number_column(say!(shown.words, "equipment.not_shown"), 34.0),
     ];
     if billed {
-        columns.push(number_column(say!(shown.words, "equipment.billed"), 34.0));
-        columns.push(number_column(say!(shown.words, "equipment.billed_recorded"), 48.0));
+        columns.push(number_column(say!(shown.words, "equipment.billed"), 30.0));
+        columns.push(number_column(say!(shown.words, "equipment.billed_recorded"), 44.0));
     }
     let mut table = Table::new(say!(shown.words, "equipment.units_with_their_stays"), columns);
     for unit in &evidence.equipment {
@@ -111,7 +121,7 @@ fn stays_cells(
         needed = say!(shown.words, "equipment.not_judged", not_judged = totals.not_judged);
     }
     let mut cells: Vec<Cell> = vec![
-        Cell::link(&unit.unit, unit_kind(shown.words, unit), anchor),
+        Cell::link(&unit.unit, unit_kind(shown, unit), anchor),
         each(&|stay| serves(shown.words, stay)).into(),
         each(&|stay| {
             event(shown.words, &shown.instant(stay.placed), stay.placed_by.as_ref(), stay.placed_reason.as_ref())
@@ -149,15 +159,21 @@ fn stays_cells(
     cells
 }
 
-fn unit_words(words: Words, unit: &UnitEvidence) -> String {
-    format!("{}{}", unit.unit, unit_kind(words, unit))
-}
-
-/// What a unit is, after its name.
-fn unit_kind(words: Words, unit: &UnitEvidence) -> String {
+/// What a unit is, after its name, with what is stated of it.
+fn unit_kind(shown: &Shown, unit: &UnitEvidence) -> String {
+    let words = shown.words;
     let asset = unit.asset.as_ref().map_or(String::new(), |asset| say!(words, "equipment.asset", asset = asset));
     let purpose = if unit.judged { String::new() } else { say!(words, "equipment.for", purpose = unit.purpose) };
-    format!(": {}{asset}{purpose}", unit.kind)
+    let airflow = unit.airflow_m3_per_s.map_or(String::new(), |flow| {
+        let (units, value) = (shown.units, number_format::shown(words, shown.units.airflow(flow), 0));
+        say!(words, "equipment.airflow", value = value, unit = units.airflow_unit())
+    });
+    let rated = unit.rated_kg_per_day.map_or(String::new(), |kg| {
+        let value = trimmed(words, shown.units.water(kg), 1);
+        let at = unit.rated_at.as_ref().map_or(String::new(), |at| say!(words, "equipment.rated_at", at = at));
+        say!(words, "equipment.rated", value = value, unit = shown.units.water_unit(), at = at)
+    });
+    format!(": {}{asset}{purpose}{airflow}{rated}", unit.kind)
 }
 
 fn serves(words: Words, stay: &StayEvidence) -> String {
@@ -179,31 +195,24 @@ fn days_table(evidence: &Evidence, shown: &Shown) -> Table {
     let has_effect =
         evidence.equipment.iter().flat_map(|u| &u.stays).flat_map(|s| &s.days).any(|day| day.effect.is_some());
     let mut columns = vec![
-        number_column(say!(shown.words, "equipment.day"), 30.0),
-        text_column(say!(shown.words, "equipment.period"), 86.0),
-        text_column(say!(shown.words, "equipment.verdict"), 52.0),
-        text_column(say!(shown.words, "equipment.why_and_the_open_points"), 150.0),
-        text_column(say!(shown.words, "equipment.reading_that_decides_its_age"), 76.0),
+        number_column(say!(shown.words, "equipment.day"), 26.0),
+        text_column(say!(shown.words, "equipment.period"), 82.0),
+        text_column(say!(shown.words, "equipment.verdict"), 58.0),
+        text_column(say!(shown.words, "equipment.why_and_the_open_points"), 162.0),
+        text_column(say!(shown.words, "equipment.reading_that_decides_its_age"), 72.0),
     ];
     if has_effect {
-        columns.push(text_column(say!(shown.words, "equipment.hours_run_depression_water"), 86.0));
+        columns.push(text_column(say!(shown.words, "equipment.hours_run_depression_water"), 112.0));
     }
-    columns.push(text_column(say!(shown.words, "equipment.rows"), 66.0));
+    columns.push(text_column(say!(shown.words, "equipment.all_rows"), 62.0));
     let mut table = Table::new(say!(shown.words, "equipment.equipment_days_was_there_load_in"), columns);
-    for unit in &evidence.equipment {
+    let groups = groups(evidence);
+    for group in &groups {
+        let Some(unit) = group.first() else { continue };
         for (index, stay) in unit.stays.iter().enumerate() {
             let anchor = if index == 0 { unit_anchor(evidence, &unit.unit) } else { None };
-            let removed = stay.removed.map_or(say!(shown.words, "equipment.still_on_site").to_owned(), |at| {
-                say!(shown.words, "equipment.removed_2", at = shown.instant(at))
-            });
-            let detail = say!(
-                shown.words,
-                "equipment.placed_2",
-                stay = serves(shown.words, stay),
-                placed = shown.instant(stay.placed),
-                removed = removed
-            );
-            table.push_group(anchor, unit_words(shown.words, unit), detail);
+            let same: Vec<&StayEvidence> = group.iter().filter_map(|unit| unit.stays.get(index)).collect();
+            table.push_group(anchor, group_words(shown, group), stay_words(shown, &same));
             for days in stay.days.chunk_by(are_equal) {
                 table.push(day_cells(evidence, shown, days, has_effect));
             }
@@ -219,7 +228,69 @@ fn days_table(evidence: &Evidence, shown: &Shown) -> Table {
     {
         table.notes.push(say!(shown.words, "text.equal_days_joined").to_owned());
     }
+    if groups.iter().any(|group| group.len() > 1) {
+        table.notes.push(say!(shown.words, "text.equal_units_joined").to_owned());
+    }
     table
+}
+
+/// Units whose days are told once: of one kind, placed and removed within an hour of one another, with the same verdict
+/// on each day for the same reason, and nothing of their own to tell.
+pub(super) fn groups(evidence: &Evidence) -> Vec<Vec<&UnitEvidence>> {
+    let mut groups: Vec<Vec<&UnitEvidence>> = Vec::new();
+    for unit in &evidence.equipment {
+        match groups.iter_mut().find(|group| group.first().is_some_and(|first| are_told_once(first, unit))) {
+            Some(group) => group.push(unit),
+            None => groups.push(vec![unit]),
+        }
+    }
+    groups
+}
+
+fn are_told_once(a: &UnitEvidence, b: &UnitEvidence) -> bool {
+    let near = |a: DateTime<Utc>, b: DateTime<Utc>| (a - b).abs() <= TimeDelta::hours(1);
+    let same_day = |a: &EquipmentDay, b: &EquipmentDay| {
+        are_equal(a, b) && a.number == b.number && near(a.from, b.from) && near(a.to, b.to) && a.read_at == b.read_at
+    };
+    let same_stay = |a: &StayEvidence, b: &StayEvidence| {
+        (&a.chambers, &a.points) == (&b.chambers, &b.points)
+            && a.removed.is_some() == b.removed.is_some()
+            && a.days.len() == b.days.len()
+            && a.days.iter().zip(&b.days).all(|(a, b)| same_day(a, b))
+    };
+    (&a.kind, &a.purpose, a.judged) == (&b.kind, &b.purpose, b.judged)
+        && a.stays.len() == b.stays.len()
+        && a.stays.iter().zip(&b.stays).all(|(a, b)| same_stay(a, b))
+}
+
+/// `D1: dehumidifier, asset 7`; `F1, F2, F3: air mover`.
+fn group_words(shown: &Shown, group: &[&UnitEvidence]) -> String {
+    match group {
+        [unit] => format!("{}{}", unit.unit, unit_kind(shown, unit)),
+        _ => {
+            let names: Vec<String> = group.iter().map(|unit| unit.unit.clone()).collect();
+            let kind = group.first().map_or("", |unit| unit.kind.as_str());
+            say!(shown.words, "equipment.each_of", names = names.join(", "), kind = kind)
+        }
+    }
+}
+
+/// What the stays served, from when to when; of several the first and the last of each.
+fn stay_words(shown: &Shown, stays: &[&StayEvidence]) -> String {
+    let Some(stay) = stays.first() else { return String::new() };
+    let span = |times: &[DateTime<Utc>]| match (times.iter().min(), times.iter().max()) {
+        (Some(first), Some(last)) if first != last => shown.span(*first, Some(*last)),
+        (Some(first), _) => shown.instant(*first),
+        (None, _) => NO_VALUE.to_owned(),
+    };
+    let removed: Vec<DateTime<Utc>> = stays.iter().filter_map(|stay| stay.removed).collect();
+    let removed = if removed.is_empty() {
+        say!(shown.words, "equipment.still_on_site").to_owned()
+    } else {
+        say!(shown.words, "equipment.removed_2", at = span(&removed))
+    };
+    let placed: Vec<DateTime<Utc>> = stays.iter().map(|stay| stay.placed).collect();
+    say!(shown.words, "equipment.placed_2", stay = serves(shown.words, stay), placed = span(&placed), removed = removed)
 }
 
 /// Whether two days in a row have the same answer for the same reason, and nothing of their own to tell.
@@ -525,7 +596,6 @@ mod tests {
     use super::*;
     use crate::UnitSystem;
     use crate::sample_evidence::sample;
-    use chrono::TimeDelta;
 
     #[test]
     fn the_age_of_a_reading_is_told_beside_its_day() {

@@ -27,7 +27,8 @@ use std::collections::BTreeSet;
 use chrono::{DateTime, NaiveDate, NaiveTime, Utc};
 use serde::Serialize;
 
-use crate::charts::{Chart, ChartScope};
+use crate::charts::{Chart, ChartKind, ChartScope};
+use crate::number_format::NO_VALUE;
 use crate::units_shown::UnitSystem;
 use crate::words::{Words, say};
 use crate::{Error, RenderInput};
@@ -118,6 +119,13 @@ pub enum Block {
         /// One per chamber, or one for the job.
         verdicts: Vec<VerdictCard>,
     },
+    /// Equipment-days by verdict, in large and as parts of one bar.
+    Tally {
+        /// What is counted.
+        title: String,
+        /// In the order of the bar.
+        parts: Vec<DayCount>,
+    },
     /// A statement of several sentences, set apart.
     Statement {
         /// What it is about.
@@ -133,8 +141,8 @@ pub enum Block {
     Chart {
         /// Index into the charts handed over.
         chart: usize,
-        /// Whether it is one of a row of days, and is set smaller on paper.
-        of_day: bool,
+        /// How wide it is set on paper.
+        size: ChartSize,
         /// What it shows, for those who cannot see it.
         alt: String,
         /// What to read from it.
@@ -175,12 +183,62 @@ pub struct VerdictCard {
     pub verdict: String,
     /// How the verdict is drawn; never the only carrier of its meaning.
     pub mark: Mark,
-    /// When, how far.
+    /// When, and how many points.
     pub detail: String,
-    /// Why.
+    /// Why, or how sure the time is.
     pub why: String,
     /// Anchor of its evidence.
     pub link: String,
+    /// How far points are from their goals, those still open first.
+    pub points: Vec<PointLine>,
+    /// Points that are not among them, in words.
+    pub more: String,
+}
+
+/// How far one point is from its goal.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct PointLine {
+    /// Its id.
+    pub point: String,
+    /// Anchor of its evidence.
+    pub link: String,
+    /// The reading that decides, with its unit.
+    pub reading: String,
+    /// The goal, without its unit.
+    pub goal: String,
+    /// The reading minus the goal.
+    pub distance: String,
+    /// The state, and since when.
+    pub state: String,
+}
+
+/// How many equipment-days have one verdict.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct DayCount {
+    /// The verdict in words.
+    pub verdict: &'static str,
+    /// How its part of the bar is drawn: `needed`, `not-needed`, `not-shown`, `not-judged`.
+    pub mark: &'static str,
+    /// Days.
+    pub days: u32,
+    /// Where its part of the bar begins, of 1000.
+    pub from: u32,
+    /// How long its part is, of 1000.
+    pub length: u32,
+    /// More about it; empty for nothing.
+    pub detail: String,
+}
+
+/// How wide a chart is set on paper.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum ChartSize {
+    /// As wide as the text.
+    Whole,
+    /// One of a row of days, whose charts share a page.
+    OfDay,
+    /// The second chart of a day.
+    BesideDay,
 }
 
 /// How a verdict is drawn: by weight and outline, never by colour.
@@ -229,11 +287,26 @@ impl Table {
         }
     }
 
-    /// Leaves out what the first column says, where a heading has said it.
-    fn remove_first_column(&mut self) {
-        self.columns.remove(0);
+    /// Puts the columns of another table behind its own, row by row by the first cell, which both begin with; rows of
+    /// the other that it lacks are left out.
+    fn join(&mut self, other: Self) {
+        let mut columns = other.columns.into_iter();
+        columns.next();
+        self.columns.extend(columns);
+        let wide = self.columns.len();
+        for row in &mut self.rows {
+            let same = other.rows.iter().find(|one| one.cells.first() == row.cells.first());
+            row.cells.extend(same.into_iter().flat_map(|one| one.cells.iter().skip(1).cloned()));
+            row.cells.resize(wide, Cell::from(NO_VALUE));
+        }
+        self.notes.extend(other.notes);
+    }
+
+    /// Leaves out a column, where what it says is said above the table.
+    fn remove_column(&mut self, index: usize) {
+        self.columns.remove(index);
         for row in self.rows.iter_mut().filter(|row| row.group.is_none()) {
-            row.cells.remove(0);
+            row.cells.remove(index);
         }
     }
 
@@ -464,9 +537,14 @@ fn chart_block(charts: &[Chart], index: usize) -> Block {
     let chart = &charts[index];
     Block::Chart {
         chart: index,
-        of_day: matches!(chart.scope, ChartScope::Day(_)),
+        size: match (&chart.scope, chart.kind) {
+            (ChartScope::Day(_), ChartKind::Psychrometric) => ChartSize::BesideDay,
+            (ChartScope::Day(_), _) => ChartSize::OfDay,
+            _ => ChartSize::Whole,
+        },
         alt: chart.alt.clone(),
-        caption: chart.caption.clone(),
+        // That of a day's chart is said once for all days.
+        caption: if matches!(chart.scope, ChartScope::Day(_)) { String::new() } else { chart.caption.clone() },
     }
 }
 

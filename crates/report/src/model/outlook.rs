@@ -6,7 +6,7 @@ use grainfall_analysis::evidence::{Evidence, Forecast, Outlook, PointEvidence};
 use super::answers::{chamber_anchor, point_anchor, unit_anchor};
 use super::shown::{self, Shown};
 use super::{Cell, Table, number_column, text_column};
-use crate::number_format::{NO_VALUE, trimmed};
+use crate::number_format::{NO_VALUE, range, trimmed};
 use crate::words::{Words, say};
 
 /// Time to goal of the open points; `None` without a forecast.
@@ -49,9 +49,7 @@ fn when(shown: &Shown, forecast: &Forecast) -> String {
 
 fn days(words: Words, forecast: &Forecast) -> String {
     match (forecast.days_low, forecast.days_high) {
-        (Some(low), Some(high)) => {
-            say!(words, "shown.from_to", from = trimmed(words, low, 1), to = trimmed(words, high, 1))
-        }
+        (Some(low), Some(high)) => range(words, low, high, |days| trimmed(words, days, 1)),
         (Some(low), None) => say!(words, "outlook.or_more", low = trimmed(words, low, 1)),
         _ => NO_VALUE.to_owned(),
     }
@@ -77,7 +75,7 @@ pub(super) fn called_for(words: Words, evidence: &Evidence) -> Option<Table> {
             Cell::link(&row.chamber, "", chamber_anchor(evidence, &row.chamber)),
             row.what.said(words).into(),
             format!("{}{units}", row.on_site.map_or(NO_VALUE.to_owned(), with_unit)).into(),
-            say!(words, "shown.from_to", from = trimmed(words, row.low, 1), to = with_unit(row.high)).into(),
+            format!("{}{unit}", range(words, row.low, row.high, |value| trimmed(words, value, 1))).into(),
             Cell::from(&row.method),
         ]);
     }

@@ -6,7 +6,7 @@ use grainfall_analysis::evidence::{Evidence, PointEvidence, ReadingEvidence, Rea
 use super::answers::{chamber_anchor, point_anchor};
 use super::shown::{self, Shown};
 use super::{Block, Cell, Table, number_column, text_column};
-use crate::number_format::{NO_VALUE, signed, trimmed};
+use crate::number_format::{NO_VALUE, signed_trimmed, trimmed};
 use crate::words::{Words, say};
 
 /// Days in one table.
@@ -109,7 +109,7 @@ fn of_date<'a>(shown: &Shown, point: &'a PointEvidence, date: NaiveDate) -> impl
 }
 
 /// A reading without its unit.
-fn number(words: Words, reading: &ReadingEvidence) -> String {
+pub(super) fn number(words: Words, reading: &ReadingEvidence) -> String {
     match &reading.kind {
         ReadingKind::Measured { value } => trimmed(words, *value, 2),
         ReadingKind::Above { value } => format!("> {}", trimmed(words, *value, 2)),
@@ -178,7 +178,7 @@ fn chamber_at(point: &PointEvidence, time: DateTime<Utc>) -> Option<&str> {
 /// `P1 31.5 %MC (+19.3)`, with what speaks against it and what was noted.
 fn words(shown: &Shown, point: &PointEvidence, reading: &ReadingEvidence) -> String {
     let mut beside: Vec<String> =
-        reading.distance_to_goal.map(|distance| signed(shown.words, distance, 1)).into_iter().collect();
+        reading.distance_to_goal.map(|distance| signed_trimmed(shown.words, distance, 2)).into_iter().collect();
     if reading.distance_to_goal.is_none() {
         beside.extend(reading.why_not.as_ref().map(|why| say!(shown.words, "readings.not_counted", why = why)));
     }

@@ -141,13 +141,13 @@ impl Shown {
         spread.map_or_else(
             || NO_VALUE.to_owned(),
             |s| {
-                say!(
-                    words,
-                    "shown.to",
-                    mean = number(words, convert(s.mean), decimals),
-                    least = number(words, convert(s.min), decimals),
-                    most = number(words, convert(s.max), decimals)
-                )
+                let [mean, least, most] = [s.mean, s.min, s.max].map(|value| number(words, convert(value), decimals));
+                // What was the same all day is one value.
+                if least == most && mean == least {
+                    mean
+                } else {
+                    say!(words, "shown.to", mean = mean, least = least, most = most)
+                }
             },
         )
     }
@@ -285,6 +285,9 @@ pub fn chamber(words: Words, chamber: &ChamberEvidence) -> String {
     }
 }
 
+/// Characters of a job's name that stand over its report.
+pub(super) const TITLE_SHOWN: usize = 120;
+
 /// The job's title, else its number, else its folder.
 #[must_use]
 pub fn job_name(words: Words, job: &JobFacts) -> String {
@@ -293,7 +296,7 @@ pub fn job_name(words: Words, job: &JobFacts) -> String {
         .flatten()
         .find(|text| !text.trim().is_empty())
         .unwrap_or(say!(words, "shown.unnamed_job"));
-    cut(name, 120)
+    cut(name, TITLE_SHOWN)
 }
 
 /// A point as people read it: `P3, kitchen north wall`.

@@ -3,15 +3,15 @@
 
 use chrono::Duration;
 use grainfall_analysis::evidence::{
-    CanLeave, ChamberEvidence, Evidence, Finding, FindingKind, Forecast, GoalVerdict, KindTotals, Outlook,
-    PointEvidence,
+    CanLeave, ChamberEvidence, Evidence, Finding, FindingKind, Forecast, GoalVerdict, Outlook, PointEvidence,
 };
 use serde::Serialize;
 
-use crate::model::answers::{chamber_anchor, point_anchor};
+use crate::model::DayCount;
+use crate::model::answers::{chamber_anchor, day_counts, point_anchor, point_line};
 use crate::model::findings::anchor as finding_anchor;
 use crate::model::shown::{self, Shown};
-use crate::number_format::{signed, trimmed};
+use crate::number_format::{signed_trimmed, trimmed};
 use crate::words::{Words, say};
 
 /// Findings of the last day that are named; the others are counted.
@@ -79,23 +79,6 @@ pub struct Rung {
     pub outlook: String,
 }
 
-/// Equipment-days with one verdict.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct DayCount {
-    /// The verdict in words.
-    pub verdict: &'static str,
-    /// How it is drawn: `needed`, `not-needed`, `not-shown`, `not-judged`.
-    pub mark: &'static str,
-    /// How many.
-    pub days: u32,
-    /// Where its part of the bar begins, per mille of all days.
-    pub from: u32,
-    /// Its length, per mille of all days.
-    pub length: u32,
-    /// What else to know; may be empty.
-    pub detail: String,
-}
-
 /// The top of the page.
 #[must_use]
 pub fn morning(evidence: &Evidence, shown: &Shown) -> Morning {
@@ -110,7 +93,7 @@ pub fn morning(evidence: &Evidence, shown: &Shown) -> Morning {
         actions,
         note: say!(shown.words, "text.to_do_rests_on"),
         ladders: evidence.chambers.iter().map(|chamber| ladder(evidence, shown, chamber)).collect(),
-        days: days(shown.words, evidence),
+        days: day_counts(shown.words, evidence),
     }
 }
 
@@ -332,15 +315,20 @@ fn ladder(evidence: &Evidence, shown: &Shown, chamber: &ChamberEvidence) -> Ladd
 
 fn rung(evidence: &Evidence, shown: &Shown, point: &PointEvidence) -> Rung {
     let met = point.verdict == GoalVerdict::Met;
+    let line = point_line(evidence, shown, point);
     let (state, words) = match (&point.ended, point.verdict, point.distance_to_goal) {
         (Some(ended), ..) => {
             ("ended", say!(shown.words, "morning.ended", at = shown.instant(ended.at), reason = ended.reason))
         }
         (None, GoalVerdict::Met, _) => (
             "met",
-            point
-                .met_at
-                .map_or_else(|| "met".to_owned(), |at| say!(shown.words, "morning.met", at = shown.instant(at))),
+            say!(
+                shown.words,
+                "morning.met",
+                at = shown.instant_or_dash(point.met_at),
+                reading = line.reading,
+                distance = line.distance
+            ),
         ),
         (None, GoalVerdict::NotMet, Some(distance)) => {
             ("open", say!(shown.words, "morning.from_goal", unit = over(shown.words, distance, &point.unit)))
@@ -397,32 +385,6 @@ fn outlook(shown: &Shown, forecast: &Forecast) -> String {
     }
 }
 
-fn days(words: Words, evidence: &Evidence) -> Vec<DayCount> {
-    let totals = KindTotals::sum(say!(words, "morning.all"), &evidence.equipment_totals).totals;
-    let stood = totals.did_not_run_days;
-    let stood = if stood > 0 { say!(words, "morning.of_them_did_not_run", stood = stood) } else { String::new() };
-    let parts = [
-        (say!(words, "verdict.needed"), "needed", totals.needed, stood),
-        (say!(words, "morning.not_needed"), "not-needed", totals.not_needed, String::new()),
-        (say!(words, "morning.not_shown"), "not-shown", totals.not_shown, String::new()),
-        (say!(words, "morning.not_judged"), "not-judged", totals.not_judged, String::new()),
-    ];
-    let all = totals.recorded_days;
-    if all == 0 {
-        return Vec::new();
-    }
-    let mut before = 0;
-    let share = |days: u32| (u64::from(days) * 1000 / u64::from(all)) as u32;
-    parts
-        .into_iter()
-        .map(|(verdict, mark, days, detail)| {
-            let from = share(before);
-            before += days;
-            DayCount { verdict, mark, days, from, length: share(before) - from, detail }
-        })
-        .collect()
-}
-
 fn named(words: Words, evidence: &Evidence, id: &str) -> String {
     evidence
         .chambers
@@ -432,7 +394,7 @@ fn named(words: Words, evidence: &Evidence, id: &str) -> String {
 }
 
 fn over(words: Words, distance: f64, unit: &str) -> String {
-    let number = signed(words, distance, 1);
+    let number = signed_trimmed(words, distance, 2);
     if unit.is_empty() { number } else { format!("{number} {unit}") }
 }
 

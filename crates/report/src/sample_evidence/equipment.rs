@@ -87,6 +87,9 @@ pub(super) fn equipment() -> (Vec<UnitEvidence>, Vec<KindTotals>, Vec<ReleaseSta
                     .to_owned(),
                 "D1 was pulled on 11 Oct 14:00, before that reading.".to_owned(),
             ],
+            rests_on: vec![
+                "A3: 12.1 %MC on 12 Oct 2025 09:16 against a goal of 13 %MC (readings.csv line 68).".to_owned(),
+            ],
             rows: vec![row("readings.csv", 68)],
         },
         ReleaseStatement {
@@ -96,8 +99,8 @@ pub(super) fn equipment() -> (Vec<UnitEvidence>, Vec<KindTotals>, Vec<ReleaseSta
             sentences: vec![
                 "Chamber B: 2 points are open, B1 at 20.9 %MC against 15 %MC and B4 at 87.6 %RH against 80 %RH."
                     .to_owned(),
-                "B3 is not shown: it has no goal and no dry standard.".to_owned(),
             ],
+            rests_on: vec!["B3 is not shown: it has no goal and no dry standard.".to_owned()],
             rows: vec![row("readings.csv", 79), row("readings.csv", 82)],
         },
     ];
@@ -180,6 +183,9 @@ pub(super) fn unit(stay: &Stay<'_>) -> UnitEvidence {
         kind: stay.kind.to_owned(),
         purpose: stay.purpose.to_owned(),
         judged,
+        airflow_m3_per_s: None,
+        rated_kg_per_day: None,
+        rated_at: None,
         totals,
         stays: vec![StayEvidence {
             chambers: stay.chambers.iter().map(|&c| c.to_owned()).collect(),

@@ -35,6 +35,7 @@ pub fn sample() -> Analysis {
             pressure_pa: air::PRESSURE_PA,
             u_pressure_pa: air::U_PRESSURE_PA,
             basis: PressureBasis::Elevation,
+            elevation_m: Some(200.0),
         },
         verdict: GoalVerdict::NotMet,
         days,
@@ -134,6 +135,7 @@ fn job() -> JobFacts {
         class: vec!["class 2 from 6 Oct 10:00".to_owned()],
         equipment_day: "24 h from placing".to_owned(),
         pull_window_h: 4.0,
+        pull_window_stated: false,
         confirm_readings: 1,
         record_from: Some(at(0, 10, 0)),
     }

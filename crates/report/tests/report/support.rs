@@ -207,6 +207,7 @@ pub fn change_every_text(inputs: &mut Inputs, change: &dyn Fn(&str) -> String) {
         many(&mut release.chambers);
         many(&mut release.units);
         many(&mut release.sentences);
+        many(&mut release.rests_on);
         rows(&mut release.rows);
     }
     evidence.findings.iter_mut().for_each(|finding| change_finding(finding, change));
