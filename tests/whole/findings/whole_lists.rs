@@ -4,7 +4,7 @@
 use std::collections::BTreeSet;
 
 use chrono::{DateTime, TimeDelta, Utc};
-use grainfall_analysis::evidence::{FindingKind, Subject};
+use grainfall_analysis::evidence::FindingKind;
 
 use crate::dowel;
 use crate::open::{self, ATLANTA, ATTIC, HOUSE, NEW_YORK, Open, TORONTO};

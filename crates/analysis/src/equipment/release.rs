@@ -272,7 +272,7 @@ struct Departure {
 fn departures(record: &Record<'_>, chamber: &ChamberEvidence, units: &[&UnitEvidence]) -> Vec<String> {
     let zone = record.job.zone;
     let words = zone.words;
-    let mut left: Vec<(DateTime<Utc>, &str, Option<DateTime<Utc>>, Option<String>)> = Vec::new();
+    let mut left: Vec<Departure> = Vec::new();
     let mut still = Vec::new();
     let mut unneeded: Vec<(String, usize)> = Vec::new();
     for unit in units {
@@ -285,7 +285,13 @@ fn departures(record: &Record<'_>, chamber: &ChamberEvidence, units: &[&UnitEvid
                 true => standing.of_chamber(&chamber.id, &chamber.air_goals),
                 false => standing.of_stay(stay, record.chambers),
             };
-            left.push((last.to, &unit.unit, free.map(|free| free.since), last.reason.clone()));
+            left.push(Departure {
+                first: last.to,
+                last: last.to,
+                free: free.map(|free| free.since),
+                reason: last.reason.clone(),
+                units: vec![unit.unit.clone()],
+            });
         } else {
             still.push(unit.unit.clone());
         }
@@ -298,18 +304,18 @@ fn departures(record: &Record<'_>, chamber: &ChamberEvidence, units: &[&UnitEvid
             unneeded.push((unit.unit.clone(), not_needed));
         }
     }
-    left.sort();
+    left.sort_by(|a, b| (a.first, &a.units).cmp(&(b.first, &b.units)));
     let mut groups: Vec<Departure> = Vec::new();
-    for (at, unit, free, reason) in left {
-        let together = groups
-            .iter_mut()
-            .find(|group| group.reason == reason && group.free == free && at - group.first <= TimeDelta::hours(1));
+    for one in left {
+        let together = groups.iter_mut().find(|group| {
+            group.reason == one.reason && group.free == one.free && one.first - group.first <= TimeDelta::hours(1)
+        });
         match together {
             Some(group) => {
-                group.units.push(unit.to_owned());
-                group.last = at;
+                group.units.extend(one.units);
+                group.last = one.last;
             }
-            None => groups.push(Departure { first: at, last: at, free, reason, units: vec![unit.to_owned()] }),
+            None => groups.push(one),
         }
     }
     let mut sentences: Vec<String> = groups.iter().map(|group| departure(chamber, group, zone)).collect();

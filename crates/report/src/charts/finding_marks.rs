@@ -33,7 +33,7 @@ const NUMBER_LOOK: TextLook = TextLook { size: 11.5, ..TextLook::label() };
 pub(super) struct FindingMarks {
     pills: Vec<Pill>,
     /// Left edge, right edge, row.
-    spans: Vec<(f64, f64, usize)>,
+    spans: Vec<RowSpan>,
     shades: Vec<(f64, f64)>,
     rows: usize,
 }
@@ -138,8 +138,11 @@ pub(super) fn beside(sheet: &mut Sheet, numbers: &[u32], left: f64, y: f64) -> R
     Ok(())
 }
 
+/// From where to where a finding lasts, and in which row its line is drawn.
+type RowSpan = (f64, f64, usize);
+
 /// Each finding by itself, its number on the line of its stretch; `None` where that takes too many rows.
-fn in_rows(placed: &[Placed], frame: &Frame) -> Option<(Vec<Pill>, Vec<(f64, f64, usize)>)> {
+fn in_rows(placed: &[Placed], frame: &Frame) -> Option<(Vec<Pill>, Vec<RowSpan>)> {
     let mut ends = [f64::NEG_INFINITY; MOST_ROWS];
     let (mut pills, mut spans) = (Vec::new(), Vec::new());
     for one in placed {
