@@ -17,9 +17,13 @@ pub const READING_REACH: TimeDelta = TimeDelta::hours(36);
 /// loggers are read out at a visit, and equipment leaves the same day.
 pub const LOGGER_SILENT: TimeDelta = TimeDelta::hours(12);
 
-/// Samples farther than this from every entry of the job are of a clock that was not set. Project convention: loggers are
-/// started days before a job and read out days after it.
+/// Samples farther than this from every entry of the job, and from the logs that go on from there without such a gap, are
+/// of a clock that was not set. Project convention: loggers are started days before a job and read out days after it.
 pub const STRAY_FROM_ENTRIES: TimeDelta = TimeDelta::days(30);
+
+/// Once every unit has left: samples later than this after the last entry of the job are of a logger that ran on elsewhere.
+/// Project convention: loggers are taken along at the last visit or within the day.
+pub const RAN_ON: TimeDelta = TimeDelta::hours(12);
 
 /// Where a job has no entries: samples farther than this from the longest stretch of samples without such a gap. Project
 /// convention: a clock that was not set starts years away.

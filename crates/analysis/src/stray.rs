@@ -4,15 +4,14 @@
 use std::borrow::Cow;
 use std::ops::Range;
 
-use chrono::{DateTime, Days, TimeDelta, Utc};
+use chrono::{DateTime, TimeDelta, Utc};
 use grainfall_job::Job;
 use grainfall_record::{Ledger, LoggerSeries, TidyFrame};
 
-use crate::air::days::day_start;
 use crate::air::left_out::{LeftOut, LeftOutReason};
 use crate::clock::entries;
 use crate::evidence::SourceRow;
-use crate::rules::{STRAY_FROM_ENTRIES, STRAY_FROM_LOG};
+use crate::rules::{RAN_ON, STRAY_FROM_ENTRIES, STRAY_FROM_LOG};
 use crate::select;
 
 /// A time without bounds that are not known.
@@ -24,7 +23,7 @@ struct Bounds {
 
 /// The samples of the job's time, and those that were set apart, by logger.
 pub(crate) fn set_apart<'a>(job: &Job, frame: &'a TidyFrame, ledger: &Ledger) -> (Cow<'a, TidyFrame>, Vec<LeftOut>) {
-    let Some(set) = clock_set(job, frame, ledger) else { return (Cow::Borrowed(frame), Vec::new()) };
+    let Some(set) = clock_set(job, frame) else { return (Cow::Borrowed(frame), Vec::new()) };
     let over = job_over(job, frame, ledger, set);
     let mut apart = Vec::new();
     let ranges: Vec<Range<usize>> = frame
@@ -33,7 +32,7 @@ pub(crate) fn set_apart<'a>(job: &Job, frame: &'a TidyFrame, ledger: &Ledger) ->
         .map(|series| {
             let start = series.time.partition_point(|time| *time < set.from);
             let end = series.time.partition_point(|time| *time <= set.to).max(start);
-            let over = over.map_or(end, |over| series.time.partition_point(|time| *time < over).clamp(start, end));
+            let over = over.map_or(end, |over| series.time.partition_point(|time| *time <= over).clamp(start, end));
             apart.extend(note(series, 0..start, LeftOutReason::ClockNotSet));
             apart.extend(note(series, over..end, LeftOutReason::RanOn));
             apart.extend(note(series, end..series.len(), LeftOutReason::ClockNotSet));
@@ -44,7 +43,7 @@ pub(crate) fn set_apart<'a>(job: &Job, frame: &'a TidyFrame, ledger: &Ledger) ->
 }
 
 /// Between which instants a clock can have been set: near the job's dated facts, else near the longest stretch of samples.
-fn clock_set(job: &Job, frame: &TidyFrame, ledger: &Ledger) -> Option<Bounds> {
+fn clock_set(job: &Job, frame: &TidyFrame) -> Option<Bounds> {
     if entries(job).next().is_none() {
         let stretch = longest_stretch(frame)?;
         return Some(Bounds { from: stretch.from - STRAY_FROM_LOG, to: stretch.to + STRAY_FROM_LOG });
@@ -54,10 +53,9 @@ fn clock_set(job: &Job, frame: &TidyFrame, ledger: &Ledger) -> Option<Bounds> {
     let dated: Vec<DateTime<Utc>> = entries(job).chain(job.loss_at).chain(placed).chain(pauses).collect();
     let (first, last) = (*dated.iter().min()?, *dated.iter().max()?);
     let near = Bounds { from: first - STRAY_FROM_ENTRIES, to: last + STRAY_FROM_ENTRIES };
-    // A logged point is read by its logger for as long as that runs.
-    let read =
-        point_loggers(job, frame, ledger).flat_map(runs).filter(|run| run.from <= near.to && near.from <= run.to);
-    Some(read.fold(near, |all, run| Bounds { from: all.from.min(run.from), to: all.to.max(run.to) }))
+    // A log that goes on without a long gap from there has the same clock all along.
+    let along = frame.series().iter().flat_map(runs).filter(|run| run.from <= near.to && near.from <= run.to);
+    Some(along.fold(near, |all, run| Bounds { from: all.from.min(run.from), to: all.to.max(run.to) }))
 }
 
 fn point_loggers<'a>(job: &'a Job, frame: &'a TidyFrame, ledger: &'a Ledger) -> impl Iterator<Item = &'a LoggerSeries> {
@@ -88,17 +86,15 @@ fn runs(series: &LoggerSeries) -> Vec<Bounds> {
     parts.filter_map(|part| Some(Bounds { from: *part.first()?, to: *part.last()? })).collect()
 }
 
-/// The end of the day on which the job was over: that of its last entry, where every unit had left; `None` while it goes on
-/// or nothing tells.
+/// To when samples are of the job: so long after its last entry, where every unit had left; `None` while it goes on or
+/// nothing tells.
 fn job_over(job: &Job, frame: &TidyFrame, ledger: &Ledger, set: Bounds) -> Option<DateTime<Utc>> {
     if job.equipment.is_empty() || job.equipment.iter().any(|stay| stay.removed.is_none()) {
         return None;
     }
     let logged = point_loggers(job, frame, ledger)
         .filter_map(|series| series.time.iter().rev().find(|time| **time <= set.to).copied());
-    let last = entries(job).chain(logged).max()?;
-    let next = last.with_timezone(&job.zone.tz).date_naive().checked_add_days(Days::new(1))?;
-    day_start(job.zone.tz, next)
+    Some(entries(job).chain(logged).max()? + RAN_ON)
 }
 
 fn note(series: &LoggerSeries, range: Range<usize>, reason: LeftOutReason) -> Option<LeftOut> {
@@ -145,6 +141,13 @@ mod tests {
     }
 
     #[test]
+    fn a_log_that_goes_on_from_the_entries_has_one_clock() {
+        let mut job = job();
+        job.equipment = vec![d1("2025-10-06T09:00:00Z", None)];
+        assert!(apart(&job, vec![log("A", "2025-10-06T00:00:00Z", 70 * 24)]).is_empty());
+    }
+
+    #[test]
     fn without_entries_the_longest_stretch_tells_the_year() {
         let job = job();
         let reset = || log("A", "2000-01-01T00:00:00Z", 30);
@@ -162,11 +165,12 @@ mod tests {
     }
 
     #[test]
-    fn a_logger_that_runs_on_counts_to_the_end_of_the_last_day() {
+    fn a_logger_that_runs_on_counts_for_a_while_after_the_last_entry() {
         let mut job = job();
         job.equipment = vec![d1("2025-10-06T09:00:00Z", Some("2025-10-08T15:00:00Z"))];
-        let end = day_start(job.zone.tz, "2025-10-09".parse().unwrap()).unwrap();
-        let on = usize::try_from((end - at("2025-10-06T00:00:00Z")).num_hours()).unwrap();
+        let end = at("2025-10-08T15:00:00Z") + RAN_ON;
+        // The first sample, and one each hour up to the end.
+        let on = 1 + usize::try_from((end - at("2025-10-06T00:00:00Z")).num_hours()).unwrap();
         assert_eq!(apart(&job, vec![log("A", "2025-10-06T00:00:00Z", on + 50)]), [(LeftOutReason::RanOn, 50)]);
         job.equipment[0].removed = None;
         assert!(apart(&job, vec![log("A", "2025-10-06T00:00:00Z", on + 50)]).is_empty());

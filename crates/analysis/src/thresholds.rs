@@ -298,6 +298,9 @@ pub const REWETTING_LOOK_BACK: TimeDelta = TimeDelta::hours(36);
 /// that remain, 56 fall on hours of rain, and no rain of 2 mm or more is missed.
 pub const REWETTING_OF_USUAL_RISE: f64 = 2.0;
 
+/// Days of the usual rise begin so long after midnight: wood rises by night, and no night is cut in two. Project convention.
+pub const USUAL_RISE_BEGINS: TimeDelta = TimeDelta::hours(12);
+
 /// A day tells of the usual rise when its readings span at least this. Project convention.
 pub const USUAL_RISE_DAY: TimeDelta = TimeDelta::hours(18);
 

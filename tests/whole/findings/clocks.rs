@@ -33,7 +33,7 @@ pub fn reset() -> Truth {
         with,
         due: vec![
             Due::between(logger(&outdoor.serial), set - back, set).within(step(outdoor) * 2),
-            Due::between(logger(&inside.serial), first[4].stamp - ago, first[5].stamp),
+            Due::between(logger(&inside.serial), first[0].stamp - ago, first[4].stamp - ago),
         ],
         without: vec![("clocks that run", clean_evidence())],
     }

@@ -4,6 +4,7 @@ use chrono::{DateTime, Utc};
 use grainfall_words::{Words, say};
 
 use crate::evidence::SourceRow;
+use crate::rules::RAN_ON;
 
 /// Samples of one logger that were left out for one reason.
 #[derive(Debug, Clone, PartialEq)]
@@ -66,7 +67,7 @@ impl LeftOutReason {
             Self::OutsidePlacement => say!(words, "left_out.outside_the_time_the_logger").to_owned(),
             Self::AfterClock => say!(words, "left_out.after_the_report_s_clock").to_owned(),
             Self::ClockNotSet => say!(words, "left_out.by_a_clock_that_was").to_owned(),
-            Self::RanOn => say!(words, "left_out.after_the_day_of_the").to_owned(),
+            Self::RanOn => say!(words, "left_out.ran_on", hours = RAN_ON.num_hours()),
         }
     }
 }

@@ -3,7 +3,7 @@
 
 use std::collections::BTreeMap;
 
-use chrono::{DateTime, NaiveDate, TimeDelta, Utc};
+use chrono::{DateTime, NaiveDate, Utc};
 use chrono_tz::Tz;
 use grainfall_words::{Words, say};
 
@@ -13,7 +13,9 @@ use crate::evidence::{FindingKind, ReadingEvidence, ReadingKind, Subject};
 use crate::material::dry_standard::median;
 use crate::rules::REWETTING_SHARE;
 use crate::series::{number_of, rewetted};
-use crate::thresholds::{REWETTING_LOOK_BACK, REWETTING_OF_USUAL_RISE, USUAL_RISE_DAY, USUAL_RISE_DAYS};
+use crate::thresholds::{
+    REWETTING_LOOK_BACK, REWETTING_OF_USUAL_RISE, USUAL_RISE_BEGINS, USUAL_RISE_DAY, USUAL_RISE_DAYS,
+};
 use crate::words::{moment, number};
 
 pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
@@ -108,7 +110,7 @@ fn usual_daily_rise(readings: &[&ReadingEvidence], tz: Tz) -> Option<f64> {
     let mut days: BTreeMap<NaiveDate, Vec<(DateTime<Utc>, f64)>> = BTreeMap::new();
     for reading in readings {
         let Some(value) = number_of(reading) else { continue };
-        let day = (reading.time.with_timezone(&tz).naive_local() - TimeDelta::hours(12)).date();
+        let day = (reading.time.with_timezone(&tz).naive_local() - USUAL_RISE_BEGINS).date();
         days.entry(day).or_default().push((reading.time, value));
     }
     let mut rises: Vec<f64> = days

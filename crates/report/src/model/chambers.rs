@@ -378,8 +378,10 @@ fn point_words(words: Words, point: &PointEvidence) -> String {
         .flatten()
         .filter(|text| !text.is_empty())
         .collect();
-    let unit = if point.unit.is_empty() { String::new() } else { format!(", {}", point.unit) };
-    let scale = say!(words, "chambers.scale", scale = point.scale, unit = unit);
+    let scale = match point.unit.is_empty() {
+        true => say!(words, "chambers.scale", scale = point.scale),
+        false => say!(words, "chambers.scale_and_unit", scale = point.scale, unit = point.unit),
+    };
     let reference = if point.reference { say!(words, "chambers.reference_unaffected") } else { "" };
     let logged = if point.logged { say!(words, "chambers.logged") } else { "" };
     let place = if parts.is_empty() { String::new() } else { format!(": {}", parts.join(", ")) };
