@@ -196,10 +196,11 @@ fn of_day(job: &Job, unit: &UnitEvidence, day: &EquipmentDay) {
                 assert!(!near(one.time) || one.value.is_empty(), "{what}: {one:?}");
             }
         }
-        // By the pull window: the readings that closed its points.
+        // By the pull window: the rows of the equipment-day before, whose verdict it takes.
         DayVerdict::Needed => {
-            assert!(!read.is_empty() && closed(), "{what}");
-            assert!(read.iter().any(|one| Some(one.time) == day.read_at), "{what}");
+            let before = unit.stays.iter().flat_map(|stay| &stay.days).find(|one| one.to == day.from).unwrap();
+            assert!(before.verdict == DayVerdict::Needed && !before.by_pull_window, "{what}");
+            assert_eq!((&day.rows, day.read_at), (&before.rows, before.read_at), "{what}");
         }
         DayVerdict::NotJudged => {
             assert!(day.rows.is_empty(), "{what}");
@@ -228,7 +229,7 @@ fn every_sentence_of_a_release_says_what_its_line_says() {
 fn of_release(job: &Job, release: &ReleaseStatement) {
     let mut named: Vec<SourceRow> = Vec::new();
     let mut last: Option<DateTime<Utc>> = None;
-    for sentence in &release.sentences {
+    for sentence in release.sentences.iter().chain(&release.rests_on) {
         for row in rows_in(sentence) {
             let read = job.lines.reading(&row);
             assert!(sentence.contains(&read.point), "{sentence}: {read:?}");

@@ -353,7 +353,7 @@ mod tests {
                 let has = track.gpp.iter().zip(&track.time).any(|(gpp, at)| {
                     gpp.is_some() && (scene.evidence.days[2].from..scene.evidence.days[2].to).contains(at)
                 });
-                let named = third.svg.contains(&format!(">{}<", track.label));
+                let named = third.svg.contains(&format!(">{}<", scene.short_name(track)));
                 // Inlets are of chambers whose air is logged.
                 let drawn = !matches!(track.place, TrackPlace::Surface | TrackPlace::Inlet);
                 assert_eq!(named, has && drawn, "{}", track.label);
