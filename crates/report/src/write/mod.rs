@@ -8,7 +8,7 @@
 //! A summary is made long before the documents are. [`write_summary_first`] puts it in place with a manifest that says
 //! which outputs are still those of the report before; this, too, is a folder that takes its place as a whole.
 //!
-//! Reading order: this file; [`others`] (what somebody else put there); [`place`] (how old and new change places).
+//! Reading order: this file; `others` (what somebody else put there); `place` (how old and new change places).
 
 mod others;
 mod place;
