@@ -10,7 +10,6 @@ use grainfall_record::{Ledger, LoggerSeries, TidyFrame};
 
 use crate::air::left_out::{LeftOut, LeftOutReason};
 use crate::clock::entries;
-use crate::evidence::SourceRow;
 use crate::rules::{RAN_ON, STRAY_FROM_ENTRIES, STRAY_FROM_LOG};
 use crate::select;
 
@@ -33,9 +32,9 @@ pub(crate) fn set_apart<'a>(job: &Job, frame: &'a TidyFrame, ledger: &Ledger) ->
             let start = series.time.partition_point(|time| *time < set.from);
             let end = series.time.partition_point(|time| *time <= set.to).max(start);
             let over = over.map_or(end, |over| series.time.partition_point(|time| *time <= over).clamp(start, end));
-            apart.extend(note(series, 0..start, LeftOutReason::ClockNotSet));
-            apart.extend(note(series, over..end, LeftOutReason::RanOn));
-            apart.extend(note(series, end..series.len(), LeftOutReason::ClockNotSet));
+            apart.extend(LeftOut::of(series, 0..start, LeftOutReason::ClockNotSet));
+            apart.extend(LeftOut::of(series, over..end, LeftOutReason::RanOn));
+            apart.extend(LeftOut::of(series, end..series.len(), LeftOutReason::ClockNotSet));
             start..over
         })
         .collect();
@@ -95,19 +94,6 @@ fn job_over(job: &Job, frame: &TidyFrame, ledger: &Ledger, set: Bounds) -> Optio
     let logged = point_loggers(job, frame, ledger)
         .filter_map(|series| series.time.iter().rev().find(|time| **time <= set.to).copied());
     Some(entries(job).chain(logged).max()? + RAN_ON)
-}
-
-fn note(series: &LoggerSeries, range: Range<usize>, reason: LeftOutReason) -> Option<LeftOut> {
-    let (first, last) = (range.clone().next()?, range.clone().next_back()?);
-    Some(LeftOut {
-        logger: series.logger.clone(),
-        label: None,
-        reason,
-        samples: range.len() as u64,
-        first: series.time[first],
-        last: series.time[last],
-        rows: [first, last].into_iter().filter_map(|i| series.source(i)).map(|row| SourceRow::from(&row)).collect(),
-    })
 }
 
 #[cfg(test)]

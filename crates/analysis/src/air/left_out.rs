@@ -1,6 +1,9 @@
 //! Samples and readings that are in the files and not in the evidence, each with its reason.
 
+use std::ops::Range;
+
 use chrono::{DateTime, Utc};
+use grainfall_record::LoggerSeries;
 use grainfall_words::{Words, say};
 
 use crate::evidence::SourceRow;
@@ -23,6 +26,22 @@ pub(crate) struct LeftOut {
     pub(crate) last: DateTime<Utc>,
     /// First and last row.
     pub(crate) rows: Vec<SourceRow>,
+}
+
+impl LeftOut {
+    /// The samples of a logger at these positions, without a label; `None` where there are none.
+    pub(crate) fn of(series: &LoggerSeries, range: Range<usize>, reason: LeftOutReason) -> Option<Self> {
+        let (first, last) = (range.clone().next()?, range.clone().next_back()?);
+        Some(Self {
+            logger: series.logger.clone(),
+            label: None,
+            reason,
+            samples: range.len() as u64,
+            first: series.time[first],
+            last: series.time[last],
+            rows: [first, last].into_iter().filter_map(|i| series.source(i)).map(|row| SourceRow::from(&row)).collect(),
+        })
+    }
 }
 
 /// Why samples were left out.

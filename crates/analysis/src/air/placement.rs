@@ -9,7 +9,7 @@ use grainfall_job::{Job, LoggerPlacement, Place, Span, suggest, suggest_serial};
 use grainfall_record::{Ledger, LoggerRead, LoggerSelector, LoggerSeries, TidyFrame};
 
 use super::left_out::{LeftOut, LeftOutReason};
-use crate::evidence::{AirTrack, Missing, SourceRow, TrackPlace};
+use crate::evidence::{AirTrack, Missing, TrackPlace};
 use crate::select::matches;
 
 /// One logger in one place over one stretch of samples.
@@ -69,7 +69,7 @@ pub(crate) fn place_loggers<'a>(
     for series in frame.series() {
         let read = ledger.logger(&series.logger);
         let until_clock = series.time.partition_point(|time| *time <= clock);
-        note_left_out(&mut out.left_out, series, until_clock..series.len(), LeftOutReason::AfterClock);
+        out.left_out.extend(LeftOut::of(series, until_clock..series.len(), LeftOutReason::AfterClock));
         let mut taken: Vec<Range<usize>> = Vec::new();
         let mut named = false;
         for (k, placement) in job.loggers.iter().enumerate() {
@@ -91,7 +91,7 @@ pub(crate) fn place_loggers<'a>(
             out.placed.push(placed_by_point_or_nobody(job, ledger, series, read, range));
         } else if named {
             for range in complement(&taken, until_clock) {
-                note_left_out(&mut out.left_out, series, range, LeftOutReason::OutsidePlacement);
+                out.left_out.extend(LeftOut::of(series, range, LeftOutReason::OutsidePlacement));
             }
         }
     }
@@ -129,21 +129,6 @@ fn complement(taken: &[Range<usize>], length: usize) -> Vec<Range<usize>> {
         out.push(at..length);
     }
     out
-}
-
-fn note_left_out(list: &mut Vec<LeftOut>, series: &LoggerSeries, range: Range<usize>, reason: LeftOutReason) {
-    let (Some(first), Some(last)) = (range.clone().next(), range.clone().next_back()) else {
-        return;
-    };
-    list.push(LeftOut {
-        logger: series.logger.clone(),
-        label: None,
-        reason,
-        samples: range.len() as u64,
-        first: series.time[first],
-        last: series.time[last],
-        rows: [first, last].into_iter().filter_map(|i| series.source(i)).map(|row| SourceRow::from(&row)).collect(),
-    });
 }
 
 fn placed_by_job<'a>(
