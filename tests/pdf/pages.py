@@ -52,8 +52,10 @@ def wanted(report):
     text = subprocess.run(["pdftotext", "-q", str(report), "-"], check=True, capture_output=True).stdout.decode("utf-8")
     pages = text.split("\f")[:-1]
 
+    # The first two pages, the answers and the contents, name the others.
     def opens(heading):
-        return next(n for n, page in enumerate(pages, 1) if heading in [line.strip() for line in page.splitlines()[:6]])
+        lines = {n: [line.strip() for line in page.splitlines()] for n, page in enumerate(pages, 1) if n > 2}
+        return next(n for n, of_page in lines.items() if heading in of_page)
 
     return {"answers": 1, "chamber": opens("Chamber A – Living room and hall"), "equipment": opens("Equipment record")}
 

@@ -6,7 +6,8 @@ use std::path::Path;
 
 use chrono::{DateTime, TimeDelta, Utc};
 use grainfall_analysis::evidence::{
-    DayVerdict, EquipmentDay, Evidence, GoalVerdict, PointEvidence, PointState, SourceRow, StayEvidence, UnitEvidence,
+    DayVerdict, EquipmentDay, Evidence, GoalVerdict, PointEvidence, PointState, ReadingEvidence, SourceRow,
+    StayEvidence, UnitEvidence,
 };
 
 /// What does not hold of a job folder and its evidence, in sentences; empty where all does.
@@ -21,6 +22,7 @@ pub fn broken(folder: &Path, evidence: &Evidence) -> Vec<String> {
             for (index, day) in stay.days.iter().enumerate() {
                 let before = index.checked_sub(1).map(|index| &stay.days[index]);
                 faults.extend(rests_on_load(evidence, &lines, unit, day, before));
+                faults.extend(names_its_reading(evidence, unit, day));
             }
         }
     }
@@ -61,6 +63,22 @@ fn rests_on_load(
         return if same { Vec::new() } else { vec![of("not the rows of the day before".to_owned())] };
     }
     day.rows.iter().filter_map(|row| not_load(evidence, lines, day, row)).map(of).collect()
+}
+
+/// The reading said to decide an equipment-day is among its rows; that of a `not needed` one shows nothing open.
+fn names_its_reading(evidence: &Evidence, unit: &UnitEvidence, day: &EquipmentDay) -> Option<String> {
+    let read_at = day.read_at?;
+    let of = |fault: &str| Some(format!("{} day {} ({}): {fault} {read_at}", unit.unit, day.number, day.why));
+    let is_it = |reading: &ReadingEvidence| reading.time == read_at && day.rows.contains(&reading.row);
+    let mut named = evidence.points.iter().filter(|point| point.readings.iter().any(is_it)).peekable();
+    if named.peek().is_none() {
+        return of("its rows lack the reading of");
+    }
+    let open = |point: &PointEvidence| {
+        point.spans.iter().any(|span| span.state == PointState::Open && span.from <= read_at && read_at < span.to)
+    };
+    let fits = named.any(|point| day.verdict == DayVerdict::Needed || !open(point));
+    if fits { None } else { of("open by the reading of") }
 }
 
 fn not_load(evidence: &Evidence, lines: &[&str], day: &EquipmentDay, row: &SourceRow) -> Option<String> {

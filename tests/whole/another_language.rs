@@ -28,8 +28,8 @@ const LARGE: &str = "АБВГДЕЖЗИЙКЛМНОПРСТУФХЦЧШЩ";
 /// Units, codes and names of formats that are the same in every language.
 const SAME_EVERYWHERE: [&str; 29] = [
     "grainfall",
-    "degF",
-    "degC",
+    "F",
+    "C",
     "GPP",
     "kg",
     "kPa",

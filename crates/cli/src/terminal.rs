@@ -120,12 +120,12 @@ pub fn labelled(rows: &[(String, String)], indent: usize) -> String {
     out
 }
 
-/// The words of a text, those of one code between backticks together where they fit the room.
+/// The words of a text, those between backticks or quotation marks together where they fit the room.
 fn whole_code(text: &str, room: usize) -> Vec<String> {
     let mut words: Vec<String> = Vec::new();
     let mut code: Vec<&str> = Vec::new();
     for word in text.split_whitespace() {
-        let opens_or_closes = word.matches('`').count() % 2 == 1;
+        let opens_or_closes = word.matches(['`', '“', '”']).count() % 2 == 1;
         if code.is_empty() && !opens_or_closes {
             words.push(word.to_owned());
             continue;

@@ -40,7 +40,7 @@ pub const SHADE: RGBColor = RGBColor(238, 238, 234);
 /// A cell that is filled.
 pub const SOLID: RGBColor = RGBColor(52, 73, 94);
 
-/// The band of an uncertainty or of a forecast, in a legend.
+/// The band of a forecast, in a legend.
 pub const UNCERTAINTY: RGBColor = RGBColor(214, 231, 242);
 
 /// Width of every chart, px.
@@ -170,6 +170,9 @@ pub fn pen_of_unit(nth: usize) -> Pen {
         mark: [Mark::Diamond, Mark::DownTriangle, Mark::Square, Mark::Triangle][nth % 4],
     }
 }
+
+/// How much of its line's colour a band of uncertainty has.
+pub const BAND_OPACITY: f64 = 0.16;
 
 /// How a stretch of time without readings is bridged between two of them: nothing was measured there.
 pub const NOT_MEASURED: Pen = Pen::solid(AXIS, 1.1).dashed(Dash::Dots);

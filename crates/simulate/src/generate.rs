@@ -330,6 +330,18 @@ fn loggers(plan: &Plan, stays: &[Stay], from: DateTime<Utc>, to: DateTime<Utc>) 
     (loggers, exports)
 }
 
+/// What a visit is for, by its place among the visits of a job.
+///
+/// # Arguments
+/// * `number`: of the visit, from `0`; `last`: that of the last one.
+pub(crate) const fn visit_reason(number: u32, last: u32) -> &'static str {
+    match number {
+        0 => "inspection and set-up",
+        _ if number == last => "last readings",
+        _ => "daily monitoring",
+    }
+}
+
 fn visits(plan: &Plan, points: &[Point], rng: &mut Rng) -> Vec<Visit> {
     (0..=plan.size.days)
         .map(|day| {
@@ -355,7 +367,7 @@ fn visits(plan: &Plan, points: &[Point], rng: &mut Rng) -> Vec<Visit> {
                 by: "AB".to_owned(),
                 credential: "invented certificate".to_owned(),
                 instruments: "meters M1 and M2".to_owned(),
-                reason: "daily monitoring".to_owned(),
+                reason: visit_reason(day, plan.size.days).to_owned(),
                 photos: String::new(),
                 note: String::new(),
                 readings,

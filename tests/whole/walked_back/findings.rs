@@ -16,7 +16,16 @@ pub fn walk(job: &Job, one: &Finding) {
     let text = &one.text;
     match one.kind {
         // What rests on the lack of something names no line.
-        FindingKind::LoggerUnplaced | FindingKind::DayWithoutReading | FindingKind::AirStaysWetter => {
+        FindingKind::DayWithoutReading => {
+            // The last reading before it and the first after it.
+            for row in rows {
+                let time = lines.reading(row).time;
+                assert!(time < one.from || Some(time) >= one.to, "{text}");
+            }
+            assert!((1..=2).contains(&rows.len()), "{text}");
+            lacking(job, one);
+        }
+        FindingKind::LoggerUnplaced | FindingKind::AirStaysWetter => {
             assert!(rows.is_empty(), "{text}");
             lacking(job, one);
         }
@@ -143,7 +152,8 @@ pub fn walk(job: &Job, one: &Finding) {
         FindingKind::EquipmentAfterGoals => {
             for row in rows {
                 let read = lines.reading(row);
-                assert!(read.time <= one.from && read.number() <= job.goal(&read.point) + 1e-9, "{text}: {read:?}");
+                let most = job.goal(&read.point) + job.accuracy(&read) + 1e-9;
+                assert!(Some(read.time) <= one.to && read.number() <= most, "{text}: {read:?}");
             }
             assert!(!rows.is_empty(), "{text}");
         }

@@ -40,10 +40,10 @@ pub(crate) fn assumptions<'a>(
     let (mut temp, mut rh) = (Vec::new(), Vec::new());
     for (label, sensor) in sensors {
         if sensor.temp.basis() == AccuracyBasis::Assumed {
-            temp.push(format!("`{label}`"));
+            temp.push(format!("“{label}”"));
         }
         if sensor.rh.basis() == AccuracyBasis::Assumed {
-            rh.push(format!("`{label}`"));
+            rh.push(format!("“{label}”"));
         }
     }
     temp.sort();
@@ -90,7 +90,7 @@ mod tests {
         assert!((sensor.rh.standard().get() - 1.1547).abs() < 1e-4);
         let list = assumptions(Words::default(), [("outdoor", &sensor)].into_iter());
         assert_eq!(list.len(), 1);
-        assert_eq!(list[0].text, "The accuracy of `outdoor` is +-2 %RH of humidity, as rectangular limits.");
+        assert_eq!(list[0].text, "The accuracy of “outdoor” is ±2 %RH of humidity, as rectangular limits.");
     }
 
     #[test]
@@ -103,8 +103,8 @@ mod tests {
         assert_eq!(
             texts,
             [
-                "The accuracy of `a` and `b` is +-0.5 degF of temperature, as rectangular limits.",
-                "The accuracy of `a` and `b` is +-2 %RH of humidity, as rectangular limits."
+                "The accuracy of “a” and “b” is ±0.5 °F of temperature, as rectangular limits.",
+                "The accuracy of “a” and “b” is ±2 %RH of humidity, as rectangular limits."
             ]
         );
     }

@@ -209,7 +209,7 @@ mod tests {
         let air = analyse(&beside(true, "2025-10-06T00:30:00Z"), series(), END);
         assert!(air.side_by_side.is_empty());
         assert_eq!(air.tracks[1].air_temp_c[0], Some(20.5));
-        assert!(air.missing.iter().any(|one| one.text.contains("beside serial `R`")), "{:?}", air.missing);
+        assert!(air.missing.iter().any(|one| one.text.contains("beside serial “R”")), "{:?}", air.missing);
     }
 
     #[test]

@@ -284,7 +284,7 @@ fn why_not(
         if inlets.iter().all(Inlets::is_empty) {
             let mut chambers: Vec<String> = Vec::new();
             for id in stays.iter().flat_map(|s| &s.stay.chambers) {
-                let name = format!("`{}`", super::placement::chamber_name(job, id));
+                let name = format!("“{}”", super::placement::chamber_name(job, id));
                 if !chambers.contains(&name) {
                     chambers.push(name);
                 }

@@ -255,7 +255,7 @@ fn without_an_own_inlet_the_chamber_is_the_inlet() {
     let air = analyse(&job, vec![inlet(), out], NEXT);
     assert_eq!(
         air.unit_air[0].why_not.as_deref(),
-        Some("no logger at its inlet and none in the affected air of `Den`")
+        Some("no logger at its inlet and none in the affected air of “Den”")
     );
     assert_eq!(air.unit_air[0].runs[0].state, RunState::NotShown);
 
@@ -392,8 +392,8 @@ fn a_logger_nobody_placed_is_shown_as_unplaced_and_a_missing_one_is_named() {
     assert_eq!(
         texts,
         [
-            "no export of the logger with serial `GONE` (place `outdoor`) is in the folder",
-            "the logger with serial `LATE` has no sample in the time it stood at place `affected`",
+            "no export of the logger with serial “GONE” (place “outdoor”) is in the folder",
+            "the logger with serial “LATE” has no sample in the time it stood at place “affected”",
         ]
     );
     assert_eq!(air.left_out.len(), 1);
@@ -472,7 +472,7 @@ fn a_stated_accuracy_of_the_pressure_stands_instead_of_the_convention() {
         let air = analyse(&job, vec![logged.clone()], NEXT);
         assert_eq!(air.pressure.basis, basis);
         close(air.pressure.u_pressure_pa, 346.41, 0.01);
-        assert!(air.assumptions.iter().any(|one| one.text.contains("+-0.3 kPa")), "{:?}", air.assumptions);
+        assert!(air.assumptions.iter().any(|one| one.text.contains("±0.3 kPa")), "{:?}", air.assumptions);
     }
 }
 

@@ -42,6 +42,7 @@ pub(crate) fn judge(
             && before.verdict != DayVerdict::NotNeeded
         {
             let zone = area.job.zone;
+            let showed = judged.iter().rev().find(|one| !one.by_pull_window).unwrap_or(before);
             now = Judged {
                 verdict: before.verdict,
                 why: say!(
@@ -49,7 +50,8 @@ pub(crate) fn judge(
                     "day_why.left_on_within_h_the",
                     removed = moment(removed, zone),
                     hours = number(words, hours(area.job.pull_window), 1),
-                    closed = moment(closed, zone)
+                    closed = moment(closed, zone),
+                    before = showed.why
                 ),
                 // What it rests on is what showed that verdict, not the readings that met the goals since.
                 rows: before.rows.clone(),
@@ -57,7 +59,8 @@ pub(crate) fn judge(
                 load_points: Vec::new(),
                 closed_since: now.closed_since,
                 doubted_by_air: false,
-                read_at: before.read_at,
+                // No reading decides it: that the unit left does.
+                read_at: None,
             };
         }
         judged.push(now);

@@ -139,7 +139,7 @@ impl Area<'_> {
         }
         let states = |state| overlapping(&point.spans, from, to).find(|span| span.state == state);
         if let Some(open) = overlapping(&point.spans, from, to).filter(|span| span.state == PointState::Open).last() {
-            return self.load(point, goal, open, to);
+            return self.load(point, goal, open, (from, to));
         }
         if states(PointState::Unread).is_some() {
             return Shown::Unknown { text: say!(words, "load.was_not_read_yet_or", point = point.id) };
@@ -165,18 +165,26 @@ impl Area<'_> {
         let text = say!(words, "load.closed_on", point = point.id, from = moment(closed.from, zone));
         // What was closed long before is known to have stayed so by the readings since.
         let far = |reading: &&ReadingEvidence| (from - reading.time).max(reading.time - to).max(TimeDelta::zero());
-        let nearest = point.readings.iter().filter(near).min_by_key(far);
+        let while_closed = |reading: &&ReadingEvidence| closed.from <= reading.time && reading.time < closed.to;
+        let nearest = point.readings.iter().filter(near).filter(while_closed).min_by_key(far);
+        let told_by = nearest.map(|reading| reading.row.clone());
         Shown::Closed {
             since: closed.from,
             text,
-            rows: closed.row.iter().cloned().collect(),
+            rows: closed.row.iter().cloned().chain(told_by).collect(),
             read_at: nearest.map(|reading| reading.time),
         }
     }
 
     /// Load, with the reading that shows it: the last one above the goal by which the point was open before the period's
     /// end, else the one that its being open reaches back from.
-    fn load(&self, point: &PointEvidence, goal: &GoalEvidence, open: &PointSpan, to: DateTime<Utc>) -> Shown {
+    fn load(
+        &self,
+        point: &PointEvidence,
+        goal: &GoalEvidence,
+        open: &PointSpan,
+        (from, to): (DateTime<Utc>, DateTime<Utc>),
+    ) -> Shown {
         let words = self.words();
         let zone = self.job.zone;
         let above = || point.readings.iter().filter(|reading| reading.decides && reading.meets == Some(false));
@@ -189,9 +197,31 @@ impl Area<'_> {
         let read = read_words(words, &reading.kind, &point.unit);
         let when = moment(reading.time, zone);
         let against = say!(words, "load.goal", value = number(words, goal.value, 2), unit = point.unit);
+        let next = point.readings.iter().find(|next| next.decides && next.time > reading.time);
         Shown::Load {
             point: Some(point.id.clone()),
-            text: say!(words, "load.read_on", point = point.id, read = read, when = when, against = against),
+            text: match (reading.time < from, next) {
+                (false, _) => {
+                    say!(words, "load.read_on", point = point.id, read = read, when = when, against = against)
+                }
+                (true, Some(next)) => say!(
+                    words,
+                    "load.read_on_and_not_again",
+                    point = point.id,
+                    read = read,
+                    when = when,
+                    against = against,
+                    next = moment(next.time, zone)
+                ),
+                (true, None) => say!(
+                    words,
+                    "load.read_on_and_not_since",
+                    point = point.id,
+                    read = read,
+                    when = when,
+                    against = against
+                ),
+            },
             rows: vec![reading.row.clone()],
             read_at: Some(reading.time),
         }

@@ -216,7 +216,7 @@ fn last_met(words: Words, chamber: &ChamberEvidence, own: &[&PointEvidence], at:
         .air_goals
         .iter()
         .find(|goal| goal.met_at == Some(at))
-        .map(|goal| (format!("`{}`", goal.text), met_row(goal)));
+        .map(|goal| (format!("“{}”", goal.text), met_row(goal)));
     point.or(air).map_or_else(String::new, |(what, row)| {
         say!(words, "release.the_last", what = what, row = line(words, row.as_ref()))
     })

@@ -1,7 +1,8 @@
 //! A civil day with drying equipment in a chamber and no material reading in it.
 
 use super::{Draft, Record};
-use crate::evidence::{ChamberEvidence, Day, FindingKind, PointEvidence, Subject};
+use crate::evidence::{ChamberEvidence, Day, FindingKind, PointEvidence, ReadingEvidence, SourceRow, Subject};
+use chrono::{DateTime, Utc};
 use grainfall_words::say;
 
 pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
@@ -40,11 +41,20 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
                 to: Some(last.to),
                 text: say!(words, "day_without_reading.text", chamber = chamber.name, days = days),
                 threshold: say!(words, "day_without_reading.threshold").to_owned(),
-                rows: Vec::new(),
+                rows: around(&points, first.from, last.to),
             });
         }
     }
     drafts
+}
+
+/// The rows of the last reading before a stretch and of the first after it.
+fn around(points: &[&PointEvidence], from: DateTime<Utc>, to: DateTime<Utc>) -> Vec<SourceRow> {
+    let readings = || points.iter().flat_map(|point| &point.readings);
+    let key = |reading: &&ReadingEvidence| (reading.time, reading.row.clone());
+    let before = readings().filter(|reading| reading.time < from).max_by_key(key);
+    let after = readings().filter(|reading| reading.time >= to).min_by_key(key);
+    before.into_iter().chain(after).map(|reading| reading.row.clone()).collect()
 }
 
 fn is_unread(record: &Record<'_>, chamber: &ChamberEvidence, points: &[&PointEvidence], day: &Day) -> bool {

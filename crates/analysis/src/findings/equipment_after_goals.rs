@@ -13,6 +13,9 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
         for stay in &unit.stays {
             let days: Vec<_> = stay.days.iter().filter(|day| day.verdict == DayVerdict::NotNeeded).collect();
             if let (Some(first), Some(last)) = (days.first(), days.last()) {
+                let mut rows: Vec<_> = days.iter().flat_map(|day| day.rows.iter().cloned()).collect();
+                rows.sort();
+                rows.dedup();
                 drafts.push(Draft {
                     kind: FindingKind::EquipmentAfterGoals,
                     subject: Subject::Unit(unit.unit.clone()),
@@ -27,7 +30,7 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
                         why = first.why
                     ),
                     threshold: say!(words, "equipment_after_goals.threshold").to_owned(),
-                    rows: first.rows.clone(),
+                    rows,
                 });
             }
         }

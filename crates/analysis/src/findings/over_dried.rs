@@ -40,7 +40,13 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
                     value = number(words, *value, 1),
                     unit = point.unit,
                     time = moment(lowest.time, zone),
-                    standard = number(words, standard, 1)
+                    standard = number(words, standard, 1),
+                    first = moment(first.time, zone),
+                    last = if point.last_at.is_some_and(|at| at > last.time) {
+                        say!(words, "over_dried.no_longer")
+                    } else {
+                        say!(words, "over_dried.still")
+                    }
                 ),
                 threshold: say!(
                     words,

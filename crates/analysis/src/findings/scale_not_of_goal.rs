@@ -37,7 +37,7 @@ pub(super) fn find(record: &Record<'_>) -> Vec<Draft> {
 
 /// The scales of readings in words.
 fn scales(words: Words, readings: &[&ReadingEvidence]) -> String {
-    let mut scales: Vec<String> = readings.iter().map(|reading| format!("`{}`", reading.scale)).collect();
+    let mut scales: Vec<String> = readings.iter().map(|reading| format!("“{}”", reading.scale)).collect();
     scales.sort();
     scales.dedup();
     say!(words, "scale_not_of_goal.scales", count = scales.len(), scales = words.list(&scales))

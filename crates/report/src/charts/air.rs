@@ -72,11 +72,10 @@ fn chart(scene: &Scene<'_>, chamber: Option<&ChamberEvidence>, tracks: &[&AirTra
         Some(chamber) => say!(scene.words, "chart_air.water_in_the_air", name = chamber.name),
         None => say!(scene.words, "chart_air.water_in_the_air_loggers_outside").to_owned(),
     };
-    let hand_pen = Pen { mark: Mark::Circle, ..theme::pen_of_place(TrackPlace::Affected, 0) };
+    let colour = theme::colour_of_chamber(chamber.and_then(|chamber| scene.chamber_index(&chamber.id)).unwrap_or(0));
+    let hand_pen = Pen { mark: Mark::Circle, colour, ..theme::pen_of_place(TrackPlace::Affected, 0) };
     let mut legend = Vec::new();
-    if lines.iter().any(|line| line.band.is_some()) {
-        legend.push((Shows::Filled(theme::UNCERTAINTY), say!(scene.words, "chart_air.uncertainty_u_k_2").to_owned()));
-    }
+    legend.extend(band_legend(scene.words, &lines));
     if !hand_marks.is_empty() {
         legend.push((
             Shows::Mark(hand_pen, Fill::Hollow),
@@ -239,6 +238,12 @@ pub(super) fn depression_plot(scene: &Scene<'_>, time: &TimeScale, tracks: &[&De
         hatched,
         marks: Vec::new(),
     })
+}
+
+/// What the bands of a plot show, in the colour of the first; nothing where it has none.
+pub(super) fn band_legend(words: Words, lines: &[Line]) -> Option<(Shows, String)> {
+    let banded = lines.iter().find(|line| line.band.is_some())?;
+    Some((Shows::Band(banded.pen.colour), say!(words, "chart_air.uncertainty_u_k_2").to_owned()))
 }
 
 /// When each unit ran, as thin rows.

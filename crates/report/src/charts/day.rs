@@ -2,7 +2,7 @@
 
 use grainfall_analysis::evidence::{Day, DepressionTrack, Finding, TrackPlace};
 
-use super::air::{air_axis_title, air_lines, depression_plot, ratio_reads, run_strips, strip_legend};
+use super::air::{air_axis_title, air_lines, band_legend, depression_plot, ratio_reads, run_strips, strip_legend};
 use super::labels::Legend;
 use super::panel::{Ticks, ValueScale};
 use super::scene::{About, Quantity, Scene, listed};
@@ -53,6 +53,7 @@ fn chart(scene: &Scene<'_>, day: &Day) -> Result<Option<Chart>, Error> {
         .filter(|track| track.time.iter().zip(&track.depression_gpp).any(|(at, value)| inside(at) && value.is_some()))
         .collect();
     if let Some(plot) = depression_plot(scene, &time, &depressions) {
+        legend.extend(band_legend(scene.words, &plot.lines));
         plots.push(Plot { height: 84.0, ..plot });
         strips.extend(run_strips(scene, &depressions));
         legend.extend(strip_legend(scene.words, &strips, &time));

@@ -95,10 +95,11 @@ impl FindingMarks {
 
     /// What is drawn, and nothing else.
     pub(super) fn legend(&self, words: Words) -> Vec<(Shows, String)> {
+        let shaded = say!(words, "chart.finding_shaded", pct = format!("{:.0}", MOST_SHADED * 100.0));
         let said = [
             (!self.pills.is_empty(), Shows::Number, say!(words, "chart.finding")),
             (!self.spans.is_empty(), Shows::Span, say!(words, "chart.finding_lasts")),
-            (!self.shades.is_empty(), Shows::Filled(theme::SHADE), say!(words, "chart.finding_shaded")),
+            (!self.shades.is_empty(), Shows::Filled(theme::SHADE), &shaded),
         ];
         said.into_iter().filter(|one| one.0).map(|(_, shows, words)| (shows, words.to_owned())).collect()
     }

@@ -121,6 +121,8 @@ pub(super) struct Legend {
 pub(super) enum Sample {
     /// A cell, filled.
     Filled(RGBColor),
+    /// A cell filled as a band about a line of this colour.
+    Band(RGBColor),
     /// A cell with diagonal strokes.
     Hatched,
     /// A cell with dots.
@@ -204,6 +206,12 @@ fn draw_sample(sheet: &mut Sheet, sample: Sample, frame: &Frame) -> Result<(), E
     let outline = Pen::solid(theme::AXIS, 1.0);
     match sample {
         Sample::Filled(colour) => sheet.boxes("solid", colour, &[*frame]),
+        Sample::Band(colour) => {
+            let (top, bottom) = (frame.top, frame.top + frame.height);
+            let corners = [(frame.left, top), (frame.right(), top), (frame.right(), bottom), (frame.left, bottom)];
+            let corners = corners.into_iter().map(|(x, y)| spot(x, y)).collect();
+            sheet.areas("band", colour, theme::BAND_OPACITY, &[corners])
+        }
         Sample::Hatched => {
             sheet.hatch("hatch", &outline, &[*frame], 5.0)?;
             sheet.outlines("hatch", &outline, &[*frame])

@@ -136,7 +136,7 @@ impl<'a> Panel<'a> {
     ) -> Result<(), Error> {
         let bands = series::bands(lower, upper, self.time.length(), self.frame.width);
         let shapes: Vec<Vec<Spot>> = bands.iter().map(|band| band.iter().map(|s| self.at(*s)).collect()).collect();
-        sheet.areas(class, pen.colour, 0.16, &shapes)
+        sheet.areas(class, pen.colour, theme::BAND_OPACITY, &shapes)
     }
 
     /// A level across the plot.

@@ -87,7 +87,7 @@ fn chart(scene: &Scene<'_>, day: &Day) -> Result<Option<Chart>, Error> {
     draw_title(&mut sheet, &title);
     let plane = Plane { frame, temp, ratio };
     plane.draw_axes(&mut sheet, scene)?;
-    draw_curves(&mut sheet, &plane, scene)?;
+    let names = draw_curves(&mut sheet, &plane, scene)?;
     let mut labels = Vec::new();
     for path in &paths {
         let lines: Vec<Vec<Spot>> =
@@ -100,6 +100,10 @@ fn chart(scene: &Scene<'_>, day: &Day) -> Result<Option<Chart>, Error> {
         labels.push(EndLabel { end: plane.at(*last), text, value, pen: path.pen, fill: Fill::Solid });
     }
     labels::draw_end_labels(&mut sheet, &plane.frame, &labels)?;
+    // Over what leads to the labels.
+    for (x, y, words) in &names {
+        sheet.text(*x, *y, words, &CURVE_NAME);
+    }
     sheet.answer_states(day.from, (day.to - day.from).as_seconds_f64(), plane.answers(scene, &paths));
     let words = About {
         alt: alt(scene, day, &paths),
@@ -241,10 +245,13 @@ impl Plane {
     }
 }
 
-/// Curves of equal relative humidity with their names where they leave the plot.
-fn draw_curves(sheet: &mut Sheet, plane: &Plane, scene: &Scene<'_>) -> Result<(), Error> {
-    let look = TextLook::small().rimmed().anchored(Anchor::End);
-    let mut named: Vec<(f64, f64)> = Vec::new();
+/// How the name of a curve is set.
+const CURVE_NAME: TextLook = TextLook::small().rimmed().anchored(Anchor::End);
+
+/// Curves of equal relative humidity; what comes back are their names where they leave the plot.
+fn draw_curves(sheet: &mut Sheet, plane: &Plane, scene: &Scene<'_>) -> Result<Vec<(f64, f64, String)>, Error> {
+    let look = CURVE_NAME;
+    let mut named: Vec<(f64, f64, String)> = Vec::new();
     for percent in CURVES_PCT {
         let line = curve(plane, scene, percent);
         let (Some(last), true) = (line.last(), line.len() > 1) else { continue };
@@ -260,13 +267,13 @@ fn draw_curves(sheet: &mut Sheet, plane: &Plane, scene: &Scene<'_>) -> Result<()
         // Left of where a curve leaves through the top, above where it leaves at the right.
         let x = (f64::from(x) / 10.0 - 4.0).max(plane.frame.left + look.width(&words) + 4.0);
         let y = (f64::from(y) / 10.0 - 5.0).max(plane.frame.top + look.size * CAP_HEIGHT + 4.0);
-        let free = |(other_x, other_y): &(f64, f64)| (other_x - x).abs() > 64.0 || (other_y - y).abs() > 16.0;
+        let free =
+            |(other_x, other_y, _): &(f64, f64, String)| (other_x - x).abs() > 64.0 || (other_y - y).abs() > 16.0;
         if named.iter().all(free) {
-            sheet.text(x, y, &words, &look);
-            named.push((x, y));
+            named.push((x, y, words));
         }
     }
-    Ok(())
+    Ok(named)
 }
 
 /// The part of a curve inside the plot, in the units shown.

@@ -3,9 +3,10 @@
 
 use std::collections::BTreeMap;
 
+use chrono::TimeDelta;
 use grainfall_analysis::evidence::{
-    ChamberEvidence, ClockBasis, Evidence, Finding, GoalBasis, GoalVerdict, KindTotals, MetKnown, PointEvidence,
-    PressureBasis, ReleaseStatement, Subject, UnitEvidence,
+    ChamberEvidence, ClockBasis, DayVerdict, EquipmentDay, Evidence, Finding, GoalBasis, GoalVerdict, KindTotals,
+    MetKnown, PointEvidence, PressureBasis, ReleaseStatement, Subject, UnitEvidence,
 };
 
 use super::completeness;
@@ -34,12 +35,19 @@ pub(super) fn section(evidence: &Evidence, shown: &Shown) -> Section {
     let mut section = Section::new("answers", 1, say!(shown.words, "answers.answers"));
     section.blocks.push(Block::Facts { facts: facts(evidence, shown) });
     section.blocks.push(Block::Verdicts { verdicts: verdicts(evidence, shown) });
-    section.blocks.extend(evidence.releases.iter().map(|release| release_statement(evidence, shown, release)));
+    if evidence.points.iter().any(|point| point.met_row.is_some()) {
+        section.blocks.push(note(say!(shown.words, "text.distance_of")));
+    }
+    section.blocks.extend(goals_assumed(shown.words, evidence));
     if evidence.equipment_totals.is_empty() {
         section.blocks.push(note(say!(shown.words, "answers.no_equipment_is_on_the_record")));
     } else {
         let title = say!(shown.words, "answers.equipment_days").to_owned();
         section.blocks.push(Block::Tally { title, parts: day_counts(shown.words, evidence) });
+        section.blocks.extend(needed_by(shown.words, evidence));
+    }
+    section.blocks.extend(evidence.releases.iter().map(|release| release_statement(evidence, shown, release)));
+    if !evidence.equipment_totals.is_empty() {
         section.blocks.push(Block::Table(totals_table(shown.words, evidence)));
     }
     let missing = evidence.missing.iter();
@@ -52,7 +60,6 @@ pub(super) fn section(evidence: &Evidence, shown: &Shown) -> Section {
         section.blocks.push(Block::List { items: missing });
     }
     section.blocks.extend(findings_summary(evidence, shown).map(Block::Table));
-    section.blocks.extend(goals_assumed(shown.words, evidence));
     if evidence.points.iter().any(|point| point.unit == RELATIVE) {
         section.blocks.push(note(say!(shown.words, "chambers.rel_note")));
     }
@@ -74,7 +81,11 @@ fn release_statement(evidence: &Evidence, shown: &Shown, release: &ReleaseStatem
 pub(crate) fn day_counts(words: Words, evidence: &Evidence) -> Vec<DayCount> {
     let totals = KindTotals::sum(say!(words, "answers.all_kinds"), &evidence.equipment_totals).totals;
     let stood = totals.did_not_run_days;
-    let stood = if stood > 0 { say!(words, "morning.of_them_did_not_run", stood = stood) } else { String::new() };
+    let stood = if stood > 0 {
+        say!(words, "morning.of_them_did_not_run", stood = stood, hours = shown::hours(words, totals.did_not_run_h))
+    } else {
+        String::new()
+    };
     let parts = [
         (say!(words, "verdict.needed"), "needed", totals.needed, stood),
         (say!(words, "verdict.not_needed"), "not-needed", totals.not_needed, String::new()),
@@ -434,10 +445,50 @@ fn totals_table(words: Words, evidence: &Evidence) -> Table {
             paused_h = trimmed(words, sum.totals.paused_h, 1)
         ));
     }
+    if !billed {
+        table.notes.push(say!(words, "answers.no_billed_days").to_owned());
+    }
+    if evidence.equipment_totals.iter().any(|kind| kind.totals.run_logged_days == 0) {
+        table.notes.push(say!(words, "answers.running_not_recorded").to_owned());
+    }
     if billed && evidence.equipment_totals.iter().any(|k| k.recorded_days_of_billed != k.totals.recorded_days) {
         table.notes.push(say!(words, "text.billed_only_where_stated").to_owned());
     }
     table
+}
+
+/// By what the equipment-days needed are shown, and how far readings that lie outside them are away; none without one.
+fn needed_by(words: Words, evidence: &Evidence) -> Option<Block> {
+    let days = evidence.equipment.iter().flat_map(|unit| &unit.stays).flat_map(|stay| &stay.days);
+    let needed: Vec<&EquipmentDay> = days.filter(|day| day.verdict == DayVerdict::Needed).collect();
+    let by_pull_window = needed.iter().filter(|day| day.by_pull_window).count();
+    let away: Vec<TimeDelta> = needed
+        .iter()
+        .filter_map(|day| Some((day.from - day.read_at?).max(day.read_at? - day.to)))
+        .filter(|away| *away > TimeDelta::zero())
+        .collect();
+    let in_it = needed.len() - by_pull_window - away.len();
+    if needed.is_empty() || in_it == needed.len() {
+        return None;
+    }
+    let mut parts = Vec::new();
+    if in_it > 0 {
+        parts.push(say!(words, "answers.by_reading_in_it", days = in_it));
+    }
+    if !away.is_empty() {
+        parts.push(say!(words, "answers.by_reading_around", days = away.len()));
+    }
+    if by_pull_window > 0 {
+        parts.push(say!(words, "answers.by_pull_window", days = by_pull_window));
+    }
+    let mut text = say!(words, "answers.needed_by", parts = words.list(&parts));
+    let beyond = |hours: i64| away.iter().filter(|away| **away > TimeDelta::hours(hours)).count() as u64;
+    let (over_24, over_36) = (beyond(24), beyond(36));
+    if over_24 > 0 {
+        text.push(' ');
+        text.push_str(&say!(words, "answers.far_readings", count = over_24, over_36 = over_36));
+    }
+    Some(note(text))
 }
 
 fn totals_cells(words: Words, kind: &KindTotals, billed: bool) -> Vec<Cell> {

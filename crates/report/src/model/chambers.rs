@@ -119,7 +119,9 @@ fn facts(shown: &Shown, chamber: &ChamberEvidence) -> Vec<Fact> {
             format!("{} {}", crate::number_format::shown(shown.words, units.volume(volume), 0), units.volume_unit()),
         );
     }
-    if let Some((date, progress)) = chamber.progress.last() {
+    // From the first date on which it was as far as it is now.
+    let now = chamber.progress.last();
+    if let Some((date, progress)) = now.and_then(|now| chamber.progress.iter().find(|one| one.1 >= now.1)) {
         fact(
             say!(shown.words, "chambers.initial_excess_moisture_gone"),
             say!(
@@ -348,7 +350,7 @@ fn points_table(evidence: &Evidence, shown: &Shown, points: &[&PointEvidence]) -
             },
             last.into(),
             point.distance_to_goal.map_or(NO_VALUE.to_owned(), |d| signed_trimmed(words, d, 2)).into(),
-            point.rates.last().map_or(NO_VALUE.to_owned(), |rate| rate_words(words, rate)).into(),
+            rate_of(shown, point).map_or(NO_VALUE.to_owned(), |rate| rate_words(words, rate)).into(),
             verdict(shown, point),
         ];
         match super::answers::point_anchor(evidence, &point.id) {
@@ -394,7 +396,7 @@ fn dry_standard(shown: &Shown, point: &PointEvidence) -> Option<String> {
     let value = shown::with_unit(shown.words, standard.value, &point.unit);
     Some(match &standard.basis {
         DryStandardBasis::Stated { row } => say!(shown.words, "chambers.stated", value = value, row = shown::row(row)),
-        DryStandardBasis::ReferencePoints { points, meter, at, min, max, .. } => {
+        DryStandardBasis::ReferencePoints { points, meter, at, min, max, rows } => {
             let meter =
                 meter.as_ref().map_or(String::new(), |meter| say!(shown.words, "chambers.meter", meter = meter));
             let named = points.join(", ");
@@ -406,7 +408,8 @@ fn dry_standard(shown: &Shown, point: &PointEvidence) -> Option<String> {
                 counted = say!(shown.words, "count.reference_point", count = points.len() as u64),
                 points = if points.len() > 1 { named + &spread } else { named },
                 at = shown.instant(*at),
-                meter = meter
+                meter = meter,
+                rows = shown::rows(shown.words, rows, super::answers::ROWS_NAMED)
             )
         }
     })
@@ -445,7 +448,13 @@ fn verdict(shown: &Shown, point: &PointEvidence) -> Cell {
     Cell::verdict(point.verdict.said(shown.words), rest)
 }
 
-/// The last drying rate with its interval.
+/// The last drying rate, of a met point that of the date it was met: what is flat after that is no drying.
+fn rate_of<'a>(shown: &Shown, point: &'a PointEvidence) -> Option<&'a DailyRate> {
+    let met = point.met_at.map(|at| shown.date(at));
+    point.rates.iter().rev().find(|rate| met.is_none_or(|met| rate.date <= met))
+}
+
+/// A drying rate with its interval.
 fn rate_words(words: Words, rate: &DailyRate) -> String {
     let per_day = signed(words, rate.per_day, 2);
     match (rate.low, rate.high) {

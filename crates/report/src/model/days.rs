@@ -85,7 +85,7 @@ fn units_table(evidence: &Evidence, shown: &Shown, day: &Day) -> Option<Table> {
         for did in unit.daily.iter().filter(|did| did.date == day.date) {
             table.push(vec![
                 Cell::link(&unit.unit, "", unit_anchor(evidence, &unit.unit)),
-                unit_words(shown, did).into(),
+                unit_words(shown, did, unit.daily.first().is_some_and(|first| first.date == did.date)).into(),
             ]);
         }
     }
@@ -93,7 +93,7 @@ fn units_table(evidence: &Evidence, shown: &Shown, day: &Day) -> Option<Table> {
 }
 
 /// `ran 24.0 of 24.0 h; depression 12.3 ± 3.4 GPP; 15.0 ± 4.2 pints; samples 98 %`.
-fn unit_words(shown: &Shown, did: &DailyUnitAir) -> String {
+fn unit_words(shown: &Shown, did: &DailyUnitAir, first_date: bool) -> String {
     let mut parts = vec![say!(
         shown.words,
         "days.ran_of",
@@ -108,14 +108,17 @@ fn unit_words(shown: &Shown, did: &DailyUnitAir) -> String {
     }
     let (depression, water) = ((did.depression_gpp, did.u_depression_gpp), (did.water_kg, did.u_water_kg));
     parts.extend(taken_out(shown, depression, did.within_uncertainty, water));
-    if did.against_load != AgainstLoad::NotShown {
+    // The first date is what the others are compared with.
+    if did.against_load != AgainstLoad::NotShown && !first_date {
         parts.push(say!(
             shown.words,
             "days.depression_beside_the_load",
             against_load = did.against_load.said(shown.words)
         ));
     }
-    parts.push(say!(shown.words, "days.samples", sample_share = share(shown.words, did.sample_share)));
+    if did.sample_share < 0.995 {
+        parts.push(say!(shown.words, "days.samples", sample_share = share(shown.words, did.sample_share)));
+    }
     parts.join("; ")
 }
 

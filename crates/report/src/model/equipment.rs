@@ -3,7 +3,7 @@
 use chrono::{DateTime, TimeDelta, Utc};
 use grainfall_analysis::evidence::{
     BilledComparison, DailyUnitAir, DayVerdict, Effect, EquipmentDay, EquipmentTotals, Evidence, RunSpan, RunState,
-    StayEvidence, UnitEvidence,
+    SourceRow, StayEvidence, UnitEvidence,
 };
 
 use super::answers::{point_anchor, unit_anchor};
@@ -14,13 +14,15 @@ use crate::charts::{Chart, ChartKind, ChartScope};
 use crate::number_format::{self, NO_VALUE, signed, trimmed};
 use crate::words::{Words, say};
 
+/// Runs of rows named beside a run of equipment-days; the others are in tables/equipment_days.csv.
+const ROWS_OF_DAYS: usize = 6;
+
 /// The section; none without equipment.
 pub(super) fn section(evidence: &Evidence, shown: &Shown, charts: &[Chart]) -> Option<Section> {
     if evidence.equipment.is_empty() {
         return None;
     }
     let mut section = Section::new("equipment", 1, say!(shown.words, "equipment.equipment_record"));
-    section.new_page = true;
     let blocks = &mut section.blocks;
     blocks.push(paragraph(say!(shown.words, "text.equipment_day_rule")));
     blocks.push(paragraph(say!(
@@ -198,8 +200,8 @@ fn days_table(evidence: &Evidence, shown: &Shown) -> Table {
         number_column(say!(shown.words, "equipment.day"), 26.0),
         text_column(say!(shown.words, "equipment.period"), 82.0),
         text_column(say!(shown.words, "equipment.verdict"), 58.0),
-        text_column(say!(shown.words, "equipment.why_and_the_open_points"), 162.0),
-        text_column(say!(shown.words, "equipment.reading_that_decides_its_age"), 72.0),
+        text_column(say!(shown.words, "equipment.why_and_the_open_points"), 158.0),
+        text_column(say!(shown.words, "equipment.reading_that_decides_its_age"), 88.0),
     ];
     if has_effect {
         columns.push(text_column(say!(shown.words, "equipment.hours_run_depression_water"), 112.0));
@@ -290,18 +292,21 @@ fn stay_words(shown: &Shown, stays: &[&StayEvidence]) -> String {
         say!(shown.words, "equipment.removed_2", at = span(&removed))
     };
     let placed: Vec<DateTime<Utc>> = stays.iter().map(|stay| stay.placed).collect();
-    say!(shown.words, "equipment.placed_2", stay = serves(shown.words, stay), placed = span(&placed), removed = removed)
+    let written: Vec<SourceRow> = stays.iter().flat_map(|stay| stay.rows.iter().cloned()).collect();
+    say!(
+        shown.words,
+        "equipment.placed_2",
+        stay = serves(shown.words, stay),
+        placed = span(&placed),
+        removed = removed,
+        rows = shown::rows(shown.words, &written, ROWS_OF_DAYS)
+    )
 }
 
 /// Whether two days in a row have the same answer for the same reason, and nothing of their own to tell.
 fn are_equal(a: &EquipmentDay, b: &EquipmentDay) -> bool {
     let plain = |day: &EquipmentDay| day.effect.is_none() && day.paused_h <= 0.0;
-    plain(a)
-        && plain(b)
-        && a.verdict == b.verdict
-        && a.why == b.why
-        && a.load_points == b.load_points
-        && a.rows == b.rows
+    plain(a) && plain(b) && a.verdict == b.verdict && a.why == b.why && a.load_points == b.load_points
 }
 
 /// The cells of a run of equal days.
@@ -334,21 +339,26 @@ fn day_cells(evidence: &Evidence, shown: &Shown, days: &[EquipmentDay], has_effe
         format!("{}, {}", shown.span(day.from, Some(last.to)), shown::hours(shown.words, hours)).into(),
         Cell::verdict(day.verdict.said(shown.words), rest),
         why,
-        reading_ages(shown, days).into(),
+        reading_ages(evidence, shown, days).into(),
     ];
     if has_effect {
         cells.push(day.effect.as_ref().map_or(NO_VALUE.to_owned(), |effect| effect_words(shown, effect)).into());
     }
-    cells.push(shown::rows(shown.words, &day.rows, 4).into());
+    let all: Vec<SourceRow> = days.iter().flat_map(|day| day.rows.iter().cloned()).collect();
+    cells.push(shown::rows(shown.words, &all, ROWS_OF_DAYS).into());
     cells
 }
 
 /// When the readings were taken that decide a run of days, and how old they were beside them: the oldest where they
 /// are several.
-fn reading_ages(shown: &Shown, days: &[EquipmentDay]) -> String {
+fn reading_ages(evidence: &Evidence, shown: &Shown, days: &[EquipmentDay]) -> String {
+    if days.iter().all(|day| day.by_pull_window) {
+        return say!(shown.words, "equipment.as_the_one_before").to_owned();
+    }
     let read: Vec<(DateTime<Utc>, &EquipmentDay)> = days.iter().filter_map(|day| Some((day.read_at?, day))).collect();
     let Some(oldest) = read.iter().max_by_key(|(at, day)| day.from - *at) else { return NO_VALUE.to_owned() };
-    let age = age(shown.words, oldest.0, oldest.1);
+    let row = row_read(evidence, oldest.0, oldest.1).map_or(String::new(), |row| format!(" ({})", shown::row(row)));
+    let age = age(shown.words, oldest.0, oldest.1) + &row;
     let (first, last) = (read.iter().map(|one| one.0).min(), read.iter().map(|one| one.0).max());
     match (first, last) {
         (Some(first), Some(last)) if first != last => {
@@ -365,6 +375,12 @@ fn reading_ages(shown: &Shown, days: &[EquipmentDay]) -> String {
         }
         _ => format!("{}, {age}", shown.instant(oldest.0)),
     }
+}
+
+/// The row of the reading of an instant, among those of an equipment-day.
+fn row_read<'a>(evidence: &'a Evidence, read_at: DateTime<Utc>, day: &EquipmentDay) -> Option<&'a SourceRow> {
+    let mut readings = evidence.points.iter().flat_map(|point| &point.readings);
+    readings.find(|reading| reading.time == read_at && day.rows.contains(&reading.row)).map(|reading| &reading.row)
 }
 
 /// How old a reading is beside a day: `in the day`, `9.5 h before it`.
@@ -392,7 +408,8 @@ fn effect_words(shown: &Shown, effect: &Effect) -> String {
     if effect.paused_h > 0.0 {
         parts.push(say!(shown.words, "equipment.paused_2", paused_h = shown::hours(shown.words, effect.paused_h)));
     }
-    if effect.not_shown_h > 0.0 {
+    // What would round to nothing is not told.
+    if effect.not_shown_h >= 0.05 {
         parts.push(say!(
             shown.words,
             "equipment.running_not_known_for",
@@ -603,7 +620,7 @@ mod tests {
         let shown = Shown::new(UnitSystem::Us, &evidence).expect("a zone");
         let mut days = evidence.equipment[0].stays[0].days[..2].to_vec();
         let first = days[0].from;
-        let told = |days: &[EquipmentDay]| reading_ages(&shown, days);
+        let told = |days: &[EquipmentDay]| reading_ages(&evidence, &shown, days);
         let at = shown.instant(first - TimeDelta::hours(2));
         days[0].read_at = Some(first - TimeDelta::hours(2));
         assert_eq!(told(&days[..1]), format!("{at}, 2.0 h before it began"));

@@ -1,8 +1,10 @@
-//! How the numbers come about: method, sources of the equations, assumptions; and the cautions.
+//! How the numbers come about: method, sources of the equations, assumptions; the words used; and the cautions.
+
+use std::collections::BTreeMap;
 
 use grainfall_analysis::evidence::Evidence;
 
-use super::shown::Shown;
+use super::shown::{self, Shown};
 use super::{Block, Cell, Fact, Section, Table, heading, note, paragraph, text_column};
 use crate::words::{Words, say};
 
@@ -50,6 +52,18 @@ pub(super) fn section(evidence: &Evidence, shown: &Shown) -> Section {
     }
     blocks.push(heading(say!(shown.words, "method.uncertainty_of_the_loggers")));
     blocks.push(Block::Table(limits_table(evidence, shown)));
+    let meters = meters_table(evidence, shown);
+    if !meters.rows.is_empty() {
+        blocks.push(heading(say!(shown.words, "method.meters")));
+        blocks.push(Block::Table(meters));
+    }
+    section
+}
+
+/// What the words of the report mean.
+pub(super) fn glossary(words: Words) -> Section {
+    let mut section = Section::new("glossary", 1, say!(words, "glossary.words_used_here"));
+    section.blocks.push(Block::Facts { facts: facts(words.rows("glossary")) });
     section
 }
 
@@ -68,6 +82,30 @@ fn facts(rows: &[Vec<String>]) -> Vec<Fact> {
         _ => None,
     };
     rows.iter().filter_map(fact).collect()
+}
+
+/// The meters of the readings; what is stated of them decides whether a met goal is lost again.
+fn meters_table(evidence: &Evidence, shown: &Shown) -> Table {
+    let words = shown.words;
+    let mut table = Table::new(
+        say!(words, "method.meters_with_their_accuracy"),
+        vec![
+            text_column(say!(words, "method.meter"), 200.0),
+            text_column(say!(words, "method.scale"), 150.0),
+            text_column(say!(words, "method.accuracy_of_a_reading"), 150.0),
+        ],
+    );
+    let mut meters: BTreeMap<(Option<&str>, &str), String> = BTreeMap::new();
+    for reading in evidence.points.iter().filter(|point| !point.logged).flat_map(|point| &point.readings) {
+        let accuracy = reading.accuracy.map(|accuracy| shown::with_unit(words, accuracy, &reading.unit));
+        let accuracy = accuracy.unwrap_or_else(|| say!(words, "method.not_stated").to_owned());
+        meters.entry((reading.meter.as_deref(), &reading.scale)).or_insert(accuracy);
+    }
+    for ((meter, scale), accuracy) in meters {
+        let meter = meter.unwrap_or(say!(words, "method.no_meter_is_named"));
+        table.push(vec![meter.into(), scale.into(), accuracy.into()]);
+    }
+    table
 }
 
 fn limits_table(evidence: &Evidence, shown: &Shown) -> Table {

@@ -463,6 +463,7 @@ pub fn build(input: &RenderInput<'_>, charts: &[Chart]) -> Result<Model, Error> 
     sections.extend(equipment::section(evidence, &shown, charts));
     sections.extend(findings::section(evidence, &shown));
     sections.extend(days::sections(evidence, &shown, charts));
+    sections.push(method::glossary(shown.words));
     sections.push(method::section(evidence, &shown));
     sections.extend(record::sections(input, &shown));
     sections.push(method::cautions(shown.words));

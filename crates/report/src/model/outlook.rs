@@ -105,6 +105,9 @@ pub(super) fn earliest_leaves(evidence: &Evidence, shown: &Shown) -> Option<Tabl
             shown::rows(shown.words, &leave.rows, 4).into(),
         ]);
     }
+    if evidence.earliest_leaves.iter().all(|leave| leave.capacity.is_none()) {
+        table.remove_column(2);
+    }
     if table.rows.is_empty() { None } else { Some(table) }
 }
 

@@ -20,7 +20,6 @@ const OTHERS_SHOWN: usize = 100;
 pub(super) fn sections(input: &RenderInput<'_>, shown: &Shown) -> Vec<Section> {
     let evidence = &input.analysis.evidence;
     let mut record = Section::new("record", 1, say!(shown.words, "record.visits_and_loggers"));
-    record.new_page = true;
     record.blocks.push(if evidence.visits.is_empty() {
         note(say!(shown.words, "record.no_visit_is_on_record_beyond"))
     } else {
@@ -63,8 +62,8 @@ fn visits_table(evidence: &Evidence, shown: &Shown) -> Table {
         say!(shown.words, "record.visits"),
         vec![
             text_column(say!(shown.words, "record.when"), 60.0),
-            text_column(say!(shown.words, "record.by"), 60.0),
-            text_column(say!(shown.words, "record.credential"), 52.0),
+            text_column(say!(shown.words, "record.by"), 28.0),
+            text_column(say!(shown.words, "record.credential"), 84.0),
             text_column(say!(shown.words, "record.reason"), 80.0),
             text_column(say!(shown.words, "record.instruments"), 70.0),
             text_column(say!(shown.words, "record.photos"), 56.0),

@@ -74,7 +74,7 @@ pub fn sample() -> Analysis {
         earliest_leaves: vec![],
         visits: visits(),
         assumptions: vec![Assumption {
-            text: "accuracy of 9 loggers taken as +-2 %RH and +-0.5 degF, rectangular".to_owned(),
+            text: "accuracy of 9 loggers taken as ±2 %RH and ±0.5 °F, rectangular".to_owned(),
             source: "assumed; no source".to_owned(),
             remedy: "write `accuracy` in the `[[logger]]` table".to_owned(),
         }],

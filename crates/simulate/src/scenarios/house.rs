@@ -10,6 +10,7 @@ use chrono_tz::Tz;
 
 use crate::Error;
 use crate::clock::day_start;
+use crate::generate::visit_reason;
 use crate::moist::pressure_at_elevation_pa;
 use crate::rng::Rng;
 use crate::scenario::{
@@ -317,7 +318,7 @@ impl House {
                 by: "AB".to_owned(),
                 credential: "invented certificate".to_owned(),
                 instruments: "meters M1 and M2, hygrometer H1".to_owned(),
-                reason: "daily monitoring".to_owned(),
+                reason: visit_reason(day - 1, self.visits - 1).to_owned(),
                 photos: String::new(),
                 note: String::new(),
                 readings,
