@@ -38,8 +38,42 @@ pub const SIDE_BY_SIDE_SAMPLES: usize = 4;
 
 /// Air of a chamber that is wetter by this than it had been, unexplained, leaves its closed points open to doubt until
 /// they are read, GPP: `not needed` becomes `not shown`. Project convention, chosen on simulated rewettings; the same
-/// logger shows both, so that its error cancels.
+/// logger shows both, so that its error cancels. Where outdoor air is drier, no more is asked.
 pub const AIR_RISE_GPP: f64 = 5.0;
+
+/// By this, GPP, where it stayed, every logger in that air shows it and nobody was in the chamber; so too where outdoor air
+/// is wetter and cannot have brought it. Project convention, chosen on simulated rewettings.
+pub const AIR_RISE_LITTLE_GPP: f64 = 3.0;
+
+/// Every sample of that time is wetter by this share of it: a door that was open for a moment is no rise. Project
+/// convention.
+pub const AIR_RISE_STAYED: f64 = 0.5;
+
+/// Where outdoor air is wetter, what came in through a door comes to this share of the way from the chamber's air to
+/// outdoor air and more; water that evaporates in a chamber seldom does. Project convention: with the air changes of an
+/// open door or window (some an hour) against the two or three that a dehumidifier is worth, the share is 0.5 to 0.8; of a
+/// few kilograms in one material it was 0.05 to 0.2 beside the air of a humid summer.
+pub const AIR_RISE_DOOR_SHARE: f64 = 0.3;
+
+/// Outdoor air whose enthalpy is lower by this than the chamber's, kJ per kg of dry air, must cool a room that it comes
+/// into, even where the dehumidifier turns its vapour to heat; evaporating and condensing in the room leave its enthalpy as
+/// it was. Project convention: twice what loggers of +-2 %RH and +-0.5 degF leave in doubt.
+pub const AIR_RISE_LOWER_KJ: f64 = 4.0;
+
+/// By at least this share of the difference of temperatures, at the end of the time it held. Project convention: open
+/// doors showed 0.1 to 0.25, rewettings at most 0.045.
+pub const AIR_RISE_COOLED_SHARE: f64 = 0.05;
+
+/// Beside wetter outdoor air it is compared with so many times the time it must have held: a slow rise over half a day is
+/// the weather's. Project convention.
+pub const AIR_RISE_NEAR_TIMES: i64 = 4;
+
+/// So long after a reading in the chamber no little rise begins: doors stood open, and it takes so long to dry again.
+/// Project convention: the people stay for less than an hour, and a dehumidifier changes the air twice an hour.
+pub const AIR_RISE_AFTER_READING: TimeDelta = TimeDelta::minutes(90);
+
+/// Loggers in one air show a rise within so long of one another: clocks are off by as much. Project convention.
+pub const AIR_RISE_TOGETHER: TimeDelta = TimeDelta::minutes(150);
 
 /// For so long it must have been wetter, in the middle of its samples: doors stand open for minutes. Project convention.
 pub const AIR_RISE_HELD: TimeDelta = TimeDelta::hours(1);

@@ -15,6 +15,8 @@ struct True {
     may_read_open: bool,
     /// Some point was open as above, and not only between a rewetting and the reading after it.
     open_as_read: bool,
+    /// Water came to some point since it was last read before the period, or in it.
+    water_came: bool,
 }
 
 pub(super) fn count(house: &House, tally: &mut Tally) {
@@ -42,7 +44,8 @@ pub(super) fn count(house: &House, tally: &mut Tally) {
             };
             tally.count(Measure::DayVerdicts, right, said);
             if day.doubted_by_air {
-                tally.count(Measure::Doubted, truth.open, said);
+                tally.count(Measure::Doubted, truth.water_came, said);
+                tally.count(Measure::DoubtedOpen, truth.open, said);
             }
             if day.verdict == DayVerdict::NotNeeded {
                 tally.count(Measure::NotNeeded, !truth.open_as_read, said);
@@ -63,7 +66,7 @@ fn same(found: DayVerdict, due: Verdict) -> bool {
 }
 
 fn truth(house: &House, unit: &str, period: &Period) -> True {
-    let mut truth = True { open: false, may_read_open: false, open_as_read: false };
+    let mut truth = True { open: false, may_read_open: false, open_as_read: false, water_came: false };
     for stay in house.scenario().stays.iter().filter(|stay| stay.unit == unit) {
         for (point, goal, accuracy) in house.points().filter(|(point, ..)| serves(stay, point)) {
             let ended = point.ended.as_ref().map_or(period.to, |ended| ended.at.min(period.to));
@@ -75,7 +78,9 @@ fn truth(house: &House, unit: &str, period: &Period) -> True {
             truth.open_as_read |= seen(house, point, period.from, ended)
                 .into_iter()
                 .any(|(from, to)| house.highest(point, from, to).is_some_and(|value| value > goal + accuracy));
-            truth.may_read_open |= highest(last_read(house, point, period.from)) > goal - accuracy;
+            let read = last_read(house, point, period.from);
+            truth.may_read_open |= highest(read) > goal - accuracy;
+            truth.water_came |= rewettings(house, point).any(|at| read < at && at < ended);
         }
     }
     truth
@@ -96,18 +101,22 @@ fn last_read(house: &House, point: &Point, time: DateTime<Utc>) -> DateTime<Utc>
 /// after it.
 fn seen(house: &House, point: &Point, from: DateTime<Utc>, to: DateTime<Utc>) -> Vec<(DateTime<Utc>, DateTime<Utc>)> {
     let mut parts = vec![(from, to)];
-    for event in &house.scenario().events {
-        let Event::Rewetted { point: known, at, .. } = event else { continue };
-        if *known != point.id {
-            continue;
-        }
-        let own = house.made.record.readings.iter().filter(|reading| reading.point == point.id && reading.time > *at);
+    for at in rewettings(house, point) {
+        let own = house.made.record.readings.iter().filter(|reading| reading.point == point.id && reading.time > at);
         let read = own.map(|reading| reading.time).min().unwrap_or(house.scenario().to);
         parts = parts
             .into_iter()
-            .flat_map(|(from, to)| [(from, to.min(*at)), (from.max(read), to)])
+            .flat_map(|(from, to)| [(from, to.min(at)), (from.max(read), to)])
             .filter(|(from, to)| from < to)
             .collect();
     }
     parts
+}
+
+/// When water came to a point again.
+fn rewettings<'a>(house: &'a House, point: &'a Point) -> impl Iterator<Item = DateTime<Utc>> + 'a {
+    house.scenario().events.iter().filter_map(|event| match event {
+        Event::Rewetted { point: known, at, .. } if *known == point.id => Some(*at),
+        _ => None,
+    })
 }

@@ -48,8 +48,12 @@ pub enum Measure {
     /// The same with that time held against the program: what it costs that nobody looks at night. Where the air tells, the
     /// day is `not shown`; where outdoor air is as wet, nothing on the record can.
     NotNeededStrict,
-    /// Days left open to doubt by wetter air, of those that were truly open: the others were called with too much care.
+    /// Days left open to doubt by wetter air to which water had truly come, since the reading that showed a point closed:
+    /// of the others the air said something untrue.
     Doubted,
+    /// The same days that were truly open, as is counted above: water that came left no point above its goal by more than U
+    /// in the others, or had gone again.
+    DoubtedOpen,
     /// Goals met within one reading interval of the true value's coming within U of the goal, and not before.
     GoalsInTime,
     /// True outages found, start and end within the larger of 2 intervals and 30 min.
@@ -90,12 +94,13 @@ pub enum Measure {
 
 impl Measure {
     /// All of them, in the order shown.
-    pub const ALL: [Self; 23] = [
+    pub const ALL: [Self; 24] = [
         Self::DayVerdicts,
         Self::DaysAsDue,
         Self::NotNeeded,
         Self::NotNeededStrict,
         Self::Doubted,
+        Self::DoubtedOpen,
         Self::GoalsInTime,
         Self::OutagesFound,
         Self::StopsTrue,
@@ -124,7 +129,8 @@ impl Measure {
             Self::DaysAsDue => "equipment-day verdicts as the rules say",
             Self::NotNeeded => "`not needed` with nothing truly open",
             Self::NotNeededStrict => "  the same, unread rewettings counted",
-            Self::Doubted => "days doubted by wetter air, truly open",
+            Self::Doubted => "days doubted by wetter air, water came",
+            Self::DoubtedOpen => "  of these, truly open by more than U",
             Self::GoalsInTime => "goals met in time",
             Self::OutagesFound => "outages found, start and end",
             Self::StopsTrue => "reported stops that were true",
@@ -152,7 +158,8 @@ impl Measure {
         match self {
             Self::DayVerdicts => (0.97, 1.0),
             Self::DaysAsDue | Self::NotNeeded | Self::GoalsInTime | Self::StopsTrue | Self::QuietHouses => (1.0, 1.0),
-            Self::NotNeededStrict => (0.0, 1.0),
+            // Told beside the line above it.
+            Self::NotNeededStrict | Self::DoubtedOpen => (0.0, 1.0),
             Self::OutagesFound | Self::Water => (0.95, 1.0),
             Self::Doubted
             | Self::Openings

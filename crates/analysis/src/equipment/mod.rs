@@ -1,5 +1,6 @@
 //! Equipment: presence on site, equipment-days and their verdicts, totals and the release statement.
 
+mod air_log;
 pub(crate) mod air_rise;
 pub(crate) mod day;
 pub(crate) mod depression;
