@@ -2,6 +2,7 @@
 
 use chrono::{DateTime, Utc};
 use grainfall_analysis::evidence::DayVerdict;
+use grainfall_simulate::instruments::ReadValue;
 use grainfall_simulate::scenario::{Event, Point, Stay, Zone};
 use grainfall_simulate::truth::{Period, Verdict};
 
@@ -75,7 +76,7 @@ fn truth(house: &House, unit: &str, period: &Period) -> True {
             }
             let highest = |from| house.highest(point, from, ended).unwrap_or(f64::NEG_INFINITY);
             truth.open |= highest(period.from) > goal + accuracy;
-            truth.open_as_read |= seen(house, point, period.from, ended)
+            truth.open_as_read |= seen(house, (point, goal, accuracy), period.from, ended)
                 .into_iter()
                 .any(|(from, to)| house.highest(point, from, to).is_some_and(|value| value > goal + accuracy));
             let read = last_read(house, point, period.from);
@@ -98,19 +99,37 @@ fn last_read(house: &House, point: &Point, time: DateTime<Utc>) -> DateTime<Utc>
 }
 
 /// The parts of a span in which somebody can know how wet a point is: without those between a rewetting and the reading
-/// after it.
-fn seen(house: &House, point: &Point, from: DateTime<Utc>, to: DateTime<Utc>) -> Vec<(DateTime<Utc>, DateTime<Utc>)> {
+/// after it that tells.
+fn seen(
+    house: &House,
+    (point, goal, accuracy): (&Point, f64, f64),
+    from: DateTime<Utc>,
+    to: DateTime<Utc>,
+) -> Vec<(DateTime<Utc>, DateTime<Utc>)> {
     let mut parts = vec![(from, to)];
     for at in rewettings(house, point) {
-        let own = house.made.record.readings.iter().filter(|reading| reading.point == point.id && reading.time > at);
-        let read = own.map(|reading| reading.time).min().unwrap_or(house.scenario().to);
+        let told = told(house, (point, goal, accuracy), at).unwrap_or(house.scenario().to);
         parts = parts
             .into_iter()
-            .flat_map(|(from, to)| [(from, to.min(at)), (from.max(read), to)])
+            .flat_map(|(from, to)| [(from, to.min(at)), (from.max(told), to)])
             .filter(|(from, to)| from < to)
             .collect();
     }
     parts
+}
+
+/// The first reading after an instant that tells whether a point is open: one that is above the goal by no more than its
+/// meter's accuracy does not, and the next does.
+fn told(house: &House, (point, goal, accuracy): (&Point, f64, f64), at: DateTime<Utc>) -> Option<DateTime<Utc>> {
+    let own = house.made.record.readings.iter().filter(|reading| reading.point == point.id && reading.time > at);
+    let mut own: Vec<_> = own.collect();
+    own.sort_by_key(|reading| reading.time);
+    let near = |value: f64| goal < value && value <= goal + accuracy;
+    let first = own.first()?;
+    match first.value {
+        ReadValue::Measured(value) if near(value) => own.get(1).map(|next| next.time),
+        _ => Some(first.time),
+    }
 }
 
 /// When water came to a point again.

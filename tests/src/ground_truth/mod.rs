@@ -43,7 +43,8 @@ pub enum Measure {
     /// Verdicts on equipment-days that are those due by the rules, worked out a second time by the simulator.
     DaysAsDue,
     /// Days called not needed in which nothing was truly open, but for the time between a rewetting and the reading after
-    /// it: nobody can know of that, and a later reading never changes an earlier day.
+    /// it that tells, which one within its meter's accuracy above the goal does not: nobody can know of that, and a later
+    /// reading never changes an earlier day.
     NotNeeded,
     /// The same with that time held against the program: what it costs that nobody looks at night. Where the air tells, the
     /// day is `not shown`; where outdoor air is as wet, nothing on the record can.
