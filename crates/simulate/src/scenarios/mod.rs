@@ -10,10 +10,12 @@ mod house;
 mod humid_summer;
 mod larch_street;
 mod left_too_long;
+mod lived_in_winter;
 mod long_job;
 mod missing_days;
 mod opened_chamber;
 mod outage;
+mod rainy_autumn;
 mod rewetting;
 mod three_problems;
 mod unreachable_goal;
@@ -28,10 +30,12 @@ pub use faulty_loggers::faulty_loggers;
 pub use humid_summer::humid_summer;
 pub use larch_street::larch_street;
 pub use left_too_long::left_too_long;
+pub use lived_in_winter::lived_in_winter;
 pub use long_job::long_job;
 pub use missing_days::missing_days;
 pub use opened_chamber::opened_chamber;
 pub use outage::outage;
+pub use rainy_autumn::rainy_autumn;
 pub use rewetting::rewetting;
 pub use three_problems::three_problems;
 pub use unreachable_goal::unreachable_goal;
@@ -81,4 +85,6 @@ pub const SUITE: &[Suite] = &[
     Suite { name: "humid summer", make: humid_summer, held_out: true },
     Suite { name: "winter cabin", make: winter_cabin, held_out: true },
     Suite { name: "changed loggers", make: changed_loggers, held_out: true },
+    Suite { name: "rainy autumn", make: rainy_autumn, held_out: true },
+    Suite { name: "lived-in winter", make: lived_in_winter, held_out: true },
 ];
