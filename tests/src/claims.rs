@@ -67,7 +67,11 @@ fn rests_on_load(
 
 /// The reading said to decide an equipment-day is among its rows; that of a `not needed` one shows nothing open.
 fn names_its_reading(evidence: &Evidence, unit: &UnitEvidence, day: &EquipmentDay) -> Option<String> {
-    let read_at = day.read_at?;
+    let Some(read_at) = day.read_at else {
+        let by_air = evidence.chambers.iter().any(|chamber| !chamber.air_goals.is_empty());
+        let none = day.verdict == DayVerdict::NotNeeded && !by_air;
+        return none.then(|| format!("{} day {} ({}): no reading decides it", unit.unit, day.number, day.why));
+    };
     let of = |fault: &str| Some(format!("{} day {} ({}): {fault} {read_at}", unit.unit, day.number, day.why));
     let is_it = |reading: &ReadingEvidence| reading.time == read_at && day.rows.contains(&reading.row);
     let mut named = evidence.points.iter().filter(|point| point.readings.iter().any(is_it)).peekable();

@@ -165,8 +165,12 @@ impl Area<'_> {
         let text = say!(words, "load.closed_on", point = point.id, from = moment(closed.from, zone));
         // What was closed long before is known to have stayed so by the readings since.
         let far = |reading: &&ReadingEvidence| (from - reading.time).max(reading.time - to).max(TimeDelta::zero());
-        let while_closed = |reading: &&ReadingEvidence| closed.from <= reading.time && reading.time < closed.to;
-        let nearest = point.readings.iter().filter(near).filter(while_closed).min_by_key(far);
+        // A reading at the report's clock ends no span.
+        let to_the_clock = point.spans.last().is_some_and(|last| last.from == closed.from);
+        let while_closed =
+            |reading: &&ReadingEvidence| closed.from <= reading.time && (reading.time < closed.to || to_the_clock);
+        let closing = || point.readings.iter().find(|reading| Some(&reading.row) == closed.row.as_ref());
+        let nearest = point.readings.iter().filter(near).filter(while_closed).min_by_key(far).or_else(closing);
         let told_by = nearest.map(|reading| reading.row.clone());
         Shown::Closed {
             since: closed.from,
